@@ -1,0 +1,1 @@
+"""Plan and check lifts with modular spreader beams."""

@@ -1,0 +1,441 @@
+"""The hand method: closed forms on the level, unstretched rig, as a planner works them out on paper.
+
+It is the second method beside the solver. It knows the arrangements whose forces statics alone decides; where a rig
+is indeterminate it uses the customary bound and says so. "Same pose" repeats it with the centre of gravity moved by
+the tilt, which is the figure the solver's rigid answer must agree with.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from plumbhook.planning.assessment import Vector
+from plumbhook.planning.layout import Layout, lines_above, lines_below, strut_ends
+from plumbhook.planning.rig import ResolvedLine, ResolvedRig, ResolvedStrut
+from plumbhook.statics.closed_forms import (
+    barycentric_shares,
+    lever_shares,
+    product_shares,
+    restoring_height_m,
+    strut_force_N,
+    tilt_rad,
+)
+
+_RECTANGLE_TOLERANCE_M = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Plane:
+    """One vertical plane in which the rig can tilt: horizontal direction, triangle height and masses.
+
+    ``height_m`` is that of the triangle that acts in this plane (0 where the load hangs on two points and turns about
+    their line); ``mass_kg`` is the mass at the foot of the triangle, ``offset_m`` the horizontal distance of its
+    centre from the apex along ``direction``; ``apex_m`` is the apex along the same direction.
+    """
+
+    name: str
+    direction: tuple[float, float]
+    height_m: float
+    mass_kg: float
+    offset_m: float
+    apex_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class HandForces:
+    """Result of the hand method. Forces without dynamic factor unless the weight handed in had it.
+
+    ``bounds_N`` is the customary bound of a strut's compression: the heavier end times the tangent of its leg angle,
+    plus the inward lean of its lower slings.
+    """
+
+    shares_N: dict[str, float]
+    tensions_N: dict[str, float]
+    compressions_N: dict[str, float]
+    bounds_N: dict[str, float]
+    method: str
+
+
+def lift_point_shares(
+    lift_points_m: Mapping[str, Vector], cog_m: Vector, *, diagonal: bool
+) -> tuple[dict[str, float], str] | None:
+    """Share of the weight at each lift point (sums to 1 but for the diagonal bound), with the name of the rule.
+
+    Args:
+        lift_points_m: two, three, or four on a rectangle; load coordinates.
+        cog_m: centre of gravity, load coordinates.
+        diagonal: four points on slings to one hook, stiff load: either diagonal may carry everything.
+
+    Returns:
+        None where no closed form holds.
+    """
+    names = list(lift_points_m)
+    plan = np.array([lift_points_m[name][:2] for name in names])
+    cog = np.array(cog_m[:2])
+    if len(names) == 2:
+        along = plan[1] - plan[0]
+        length = float(np.hypot(*along))
+        if length == 0.0:
+            return None
+        position = float((cog - plan[0]) @ along) / length
+        return dict(zip(names, lever_shares(length, position), strict=True)), "lever rule on two points"
+    if len(names) == 3:
+        shares = barycentric_shares(
+            (plan[0][0], plan[0][1]), (plan[1][0], plan[1][1]), (plan[2][0], plan[2][1]), (cog[0], cog[1])
+        )
+        return dict(zip(names, shares, strict=True)), "three points, barycentric"
+    corners = _rectangle(plan) if len(names) == 4 else None
+    if corners is None:
+        return None
+    centre, half_u, half_v, signs = corners
+    offset = cog - centre
+    length_u, length_v = float(np.hypot(*half_u)), float(np.hypot(*half_v))
+    across = float(offset @ half_u) / length_u
+    along_v = float(offset @ half_v) / length_v
+    if diagonal:
+        # Each diagonal in turn carries everything: lever rule along that diagonal.
+        half = math.hypot(length_u, length_v)
+        shares_d = {}
+        for name, (su, sv) in zip(names, signs, strict=True):
+            position = (su * across * length_u + sv * along_v * length_v) / half
+            shares_d[name] = 0.5 * (1.0 + position / half)
+        return shares_d, "either diagonal pair carries everything"
+    product = product_shares(2.0 * length_u, 2.0 * length_v, across, along_v)
+    order = {(-1, -1): 0, (1, -1): 1, (1, 1): 2, (-1, 1): 3}
+    return {
+        name: product[order[sign]] for name, sign in zip(names, signs, strict=True)
+    }, "product share on a rectangle"
+
+
+def _rectangle(
+    plan: np.ndarray,
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, list[tuple[int, int]]] | None:
+    """Centre, half sides and the corner signs of four points, or None if they are no rectangle."""
+    centre = plan.mean(axis=0)
+    arms = plan - centre
+    half = float(np.hypot(*arms[0]))
+    if any(abs(float(np.hypot(*arm)) - half) > _RECTANGLE_TOLERANCE_M for arm in arms):
+        return None
+    opposite = min(range(1, 4), key=lambda i: float(np.hypot(*(arms[0] + arms[i]))))
+    if float(np.hypot(*(arms[0] + arms[opposite]))) > _RECTANGLE_TOLERANCE_M:
+        return None
+    neighbour = next(i for i in range(1, 4) if i != opposite)
+    half_u, half_v = 0.5 * (arms[0] - arms[neighbour]), 0.5 * (arms[0] + arms[neighbour])
+    if min(float(np.hypot(*half_u)), float(np.hypot(*half_v))) < _RECTANGLE_TOLERANCE_M:
+        return None
+    signs = [(1 if float(arm @ half_u) > 0 else -1, 1 if float(arm @ half_v) > 0 else -1) for arm in arms]
+    return centre, half_u, half_v, signs
+
+
+def hand_forces(
+    rig: ResolvedRig,
+    layout: Layout,
+    lift_points_m: Mapping[str, Vector],
+    *,
+    load_weight_N: float,
+    cog_m: Vector,
+    gravity_m_s2: float,
+    tilt_by_plane: tuple[tuple[Plane, float], ...] = (),
+) -> HandForces | None:
+    """Forces of the level rig from the load upward.
+
+    Args:
+        rig: resolved rig.
+        layout: as drawn.
+        lift_points_m: by name.
+        load_weight_N: weight of the load.
+        cog_m: its centre of gravity, load coordinates.
+        gravity_m_s2: for the rig's own masses.
+        tilt_by_plane: planes with the tilt found in each; moves the centre of gravity by z tan(tilt) and turns the
+            legs ("same pose"). Empty for the level rig.
+
+    Returns:
+        None where statics alone does not decide and no customary bound exists.
+    """
+    cog = _moved_cog(cog_m, lift_points_m, tilt_by_plane)
+    bridle = not rig.struts
+    found = lift_point_shares(lift_points_m, cog, diagonal=bridle and len(lift_points_m) == 4)
+    if found is None:
+        return None
+    shares, method = found
+    vertical: dict[str, float] = {f"load.{name}": share * load_weight_N for name, share in shares.items()}
+    tensions: dict[str, float] = {}
+    compressions: dict[str, float] = {}
+    bounds: dict[str, float] = {}
+    for strut in _from_below(rig):
+        for end in strut_ends(strut):
+            if end in vertical:
+                continue
+            below = lines_below(rig, end)
+            if any(line.lower not in vertical or len(lines_above(rig, line.lower)) != 1 for line in below):
+                return None
+            vertical[end] = sum(vertical[line.lower] + line.mass_kg * gravity_m_s2 for line in below)
+        _add_strut_weight(strut, vertical, gravity_m_s2)
+    for line in rig.lines.values():
+        if line.lower not in vertical:
+            return None
+        tensions[line.name] = (
+            vertical[line.lower]
+            * _turned(line, layout, tilt_by_plane)
+            / math.cos(layout.angle_from_vertical_rad(line))
+        )
+    for strut in rig.struts.values():
+        compressions[strut.name], bounds[strut.name] = _strut_forces(rig, layout, strut, vertical)
+    return HandForces(
+        shares_N={name: vertical[f"load.{name}"] for name in shares},
+        tensions_N=tensions,
+        compressions_N=compressions,
+        bounds_N=bounds,
+        method=method,
+    )
+
+
+def _from_below(rig: ResolvedRig) -> list[ResolvedStrut]:
+    """Struts ordered so that those nearer to the load come first."""
+    depth: dict[str, int] = {}
+
+    def height(node: str) -> int:
+        if node.startswith("load."):
+            return 0
+        if node not in depth:
+            depth[node] = 1 + max((height(line.lower) for line in lines_below(rig, node)), default=0)
+        return depth[node]
+
+    return sorted(rig.struts.values(), key=lambda strut: max(height(end) for end in strut_ends(strut)))
+
+
+def _add_strut_weight(strut: ResolvedStrut, vertical: dict[str, float], gravity_m_s2: float) -> None:
+    end_a, end_b = strut_ends(strut)
+    part_b = strut.centre_m / strut.span_m
+    vertical[end_a] += strut.mass_kg * gravity_m_s2 * (1.0 - part_b)
+    vertical[end_b] += strut.mass_kg * gravity_m_s2 * part_b
+
+
+def _moved_cog(
+    cog_m: Vector, lift_points_m: Mapping[str, Vector], tilt_by_plane: tuple[tuple[Plane, float], ...]
+) -> Vector:
+    x, y, z = cog_m
+    above = z - float(np.mean([at[2] for at in lift_points_m.values()]))
+    for plane, tilt in tilt_by_plane:
+        x += above * math.tan(tilt) * plane.direction[0]
+        y += above * math.tan(tilt) * plane.direction[1]
+    return (x, y, z)
+
+
+def _turned(line: ResolvedLine, layout: Layout, tilt_by_plane: tuple[tuple[Plane, float], ...]) -> float:
+    """Factor on a leg's tension when its triangle has turned: V cos(tilt) / cos(beta)."""
+    upper, lower = layout.between(line)
+    reach = math.hypot(upper[0] - lower[0], upper[1] - lower[1])
+    if reach < 1e-9 * line.length_m or line.role == "lower":
+        return 1.0
+    factor = 1.0
+    for plane, tilt in tilt_by_plane:
+        along = abs((upper[0] - lower[0]) * plane.direction[0] + (upper[1] - lower[1]) * plane.direction[1])
+        if along > 0.01 * reach:
+            factor *= math.cos(tilt)
+    return factor
+
+
+def _strut_forces(
+    rig: ResolvedRig, layout: Layout, strut: ResolvedStrut, vertical: Mapping[str, float]
+) -> tuple[float, float]:
+    """Compression with the apex over the centre of gravity, and the customary bound of the heavier end."""
+    end_a, end_b = strut_ends(strut)
+    at_a, at_b = (np.array(layout.nodes_m[end]) for end in (end_a, end_b))
+    along = (at_b - at_a) / strut.span_m
+    above = lines_above(rig, end_a)[0]
+    apex = np.array(layout.nodes_m[above.upper])
+    height = float(apex[2] - at_a[2])
+    if strut.corners is not None:
+        compression = _frame_strut_force(rig, layout, strut, vertical)
+    else:
+        compression = strut_force_N(vertical[end_a], vertical[end_b], strut.span_m, height)
+    bounds = []
+    for end, at, inward in ((end_a, at_a, along), (end_b, at_b, -along)):
+        bound = vertical[end] * abs(float((apex - at) @ along)) / height
+        for line in lines_below(rig, end):
+            lower = np.array(layout.nodes_m[line.lower])
+            lean = float((lower - at) @ inward) / float(at[2] - lower[2])
+            bound += vertical[line.lower] * max(lean, 0.0)
+        bounds.append(bound)
+    return compression, max(bounds)
+
+
+def _frame_strut_force(
+    rig: ResolvedRig, layout: Layout, strut: ResolvedStrut, vertical: Mapping[str, float]
+) -> float:
+    """Strut of a four-strut frame with the hook over the common centre of gravity: V dx / v, mean of its ends."""
+    corners = list(rig.corners)
+    total = sum(vertical[corner] for corner in corners)
+    hook = sum(vertical[c] * np.array(layout.nodes_m[c]) for c in corners) / total
+    height = layout.nodes_m["hook"][2] - layout.nodes_m[corners[0]][2]
+    ends = strut_ends(strut)
+    at_a, at_b = (np.array(layout.nodes_m[end]) for end in ends)
+    along = (at_b - at_a) / strut.span_m
+    forces = [vertical[end] * abs(float((hook - np.array(layout.nodes_m[end])) @ along)) / height for end in ends]
+    return float(np.mean(forces))
+
+
+def tilt_planes(rig: ResolvedRig, layout: Layout, lift_points_m: Mapping[str, Vector]) -> tuple[Plane, ...]:
+    """The vertical planes in which the rig tilts independently, each with its triangle.
+
+    A strut's plane has the triangle above it; a load on two points turns about their line; a bridle swings as one
+    body below its hook in both planes. Empty where the arrangement has no closed form.
+    """
+    if rig.arrangement == "direct bridle":
+        return _bridle_planes(layout, lift_points_m)
+    if rig.arrangement == "four-strut frame":
+        return _frame_planes(rig, layout)
+    planes = []
+    for strut in _from_below(rig)[::-1]:
+        direction = _direction(layout, strut)
+        if any(abs(direction[0] * p.direction[0] + direction[1] * p.direction[1]) > 0.999 for p in planes):
+            continue
+        planes.append(_strut_plane(rig, layout, strut, direction))
+    if rig.arrangement == "one strut":
+        planes.append(_transverse_plane(rig, layout, planes[0]))
+    return tuple(planes)
+
+
+def _direction(layout: Layout, strut: ResolvedStrut) -> tuple[float, float]:
+    """Horizontal direction of a strut, turned so that its larger component is positive."""
+    end_a, end_b = strut_ends(strut)
+    delta = np.array(layout.nodes_m[end_b])[:2] - np.array(layout.nodes_m[end_a])[:2]
+    delta = delta / np.hypot(*delta)
+    if delta[int(np.argmax(np.abs(delta)))] < 0.0:
+        delta = -delta
+    return (float(delta[0]), float(delta[1]))
+
+
+def _strut_plane(
+    rig: ResolvedRig, layout: Layout, strut: ResolvedStrut, direction: tuple[float, float]
+) -> Plane:
+    end_a, end_b = strut_ends(strut)
+    apex = layout.nodes_m[lines_above(rig, end_a)[0].upper]
+    apex_along = apex[0] * direction[0] + apex[1] * direction[1]
+    parallel = [s for s in rig.struts.values() if abs(float(np.dot(_direction(layout, s), direction))) > 0.999]
+    mass = moment = 0.0
+    for other in parallel:
+        a, b = (np.array(layout.nodes_m[end]) for end in strut_ends(other))
+        centre = a + (b - a) * other.centre_m / other.span_m
+        mass += other.mass_kg
+        moment += other.mass_kg * (float(centre[:2] @ np.array(direction)) - apex_along)
+        for end, at in zip(strut_ends(other), (a, b), strict=True):
+            hung = _hung_mass_kg(rig, end)
+            mass += hung
+            moment += hung * (float(at[:2] @ np.array(direction)) - apex_along)
+    name = " and ".join(s.name for s in parallel)
+    return Plane(
+        name=f"plane of {name}",
+        direction=direction,
+        height_m=apex[2] - layout.nodes_m[end_a][2],
+        mass_kg=mass,
+        offset_m=moment / mass,
+        apex_m=apex_along,
+    )
+
+
+def _hung_mass_kg(rig: ResolvedRig, node: str) -> float:
+    """Gear and lower struts that hang from a node like links (without the load)."""
+    mass = 0.0
+    for line in lines_below(rig, node):
+        mass += line.mass_kg
+        for strut in rig.struts.values():
+            ends = strut_ends(strut)
+            if line.lower in ends:
+                part = strut.centre_m / strut.span_m
+                mass += strut.mass_kg * (part if line.lower == ends[1] else 1.0 - part)
+                mass += _hung_mass_kg(rig, line.lower)
+    return mass
+
+
+def _transverse_plane(rig: ResolvedRig, layout: Layout, along: Plane) -> Plane:
+    """Across a single strut: the bridle triangle below an end, or the line of two lift points (height 0)."""
+    across = (-along.direction[1], along.direction[0])
+    if across[int(np.argmax(np.abs(across)))] < 0.0:
+        across = (-across[0], -across[1])
+    strut = next(iter(rig.struts.values()))
+    end = strut_ends(strut)[0]
+    below = lines_below(rig, end)
+    at = layout.nodes_m[end]
+    height = 0.0
+    if len(below) > 1:
+        height = at[2] - float(np.mean([layout.nodes_m[line.lower][2] for line in below]))
+    return Plane(
+        name=f"across {strut.name}",
+        direction=across,
+        height_m=height,
+        mass_kg=0.0,
+        offset_m=0.0,
+        apex_m=at[0] * across[0] + at[1] * across[1],
+    )
+
+
+def _bridle_planes(layout: Layout, lift_points_m: Mapping[str, Vector]) -> tuple[Plane, ...]:
+    hook = layout.nodes_m["hook"]
+    points = np.array(list(lift_points_m.values()))
+    height = hook[2] - float(points[:, 2].mean())
+    if len(points) == 2:
+        along = points[1][:2] - points[0][:2]
+        along = along / np.hypot(*along)
+        directions = ((float(along[0]), float(along[1])), (float(-along[1]), float(along[0])))
+        heights = (height, 0.0)
+    else:
+        directions, heights = ((1.0, 0.0), (0.0, 1.0)), (height, height)
+    return tuple(
+        Plane(f"plane {name}", d, h, 0.0, 0.0, hook[0] * d[0] + hook[1] * d[1])
+        for name, d, h in zip(("along", "across"), directions, heights, strict=True)
+    )
+
+
+def _frame_planes(rig: ResolvedRig, layout: Layout) -> tuple[Plane, ...]:
+    hook = layout.nodes_m["hook"]
+    corners = list(rig.corners)
+    height = hook[2] - layout.nodes_m[corners[0]][2]
+    first = next(iter(rig.struts.values()))
+    along = _direction(layout, first)
+    across = (abs(along[1]), abs(along[0]))
+    planes = []
+    for direction in (along, across):
+        apex = hook[0] * direction[0] + hook[1] * direction[1]
+        mass = moment = 0.0
+        for strut in rig.struts.values():
+            a, b = (np.array(layout.nodes_m[end]) for end in strut_ends(strut))
+            centre = a + (b - a) * strut.centre_m / strut.span_m
+            mass += strut.mass_kg
+            moment += strut.mass_kg * (float(centre[:2] @ np.array(direction)) - apex)
+        for corner in corners:
+            hung = _hung_mass_kg(rig, corner)
+            mass += hung
+            moment += hung * (float(np.array(layout.nodes_m[corner])[:2] @ np.array(direction)) - apex)
+        planes.append(
+            Plane(f"plane of {first.name}" if direction == along else "plane across", direction, height, mass, moment / mass, apex)
+        )
+    return tuple(planes)
+
+
+def hand_tilts(
+    planes: tuple[Plane, ...], lift_points_m: Mapping[str, Vector], load_mass_kg: float, cog_m: Vector
+) -> tuple[tuple[Plane, float], ...]:
+    """Tilt in each plane, positive when the side towards ``direction`` is low; planes that overturn are left out."""
+    above = cog_m[2] - float(np.mean([at[2] for at in lift_points_m.values()]))
+    found = []
+    for plane in planes:
+        if restoring_height(plane, load_mass_kg, above) <= 0.0:
+            continue
+        offset = cog_m[0] * plane.direction[0] + cog_m[1] * plane.direction[1] - plane.apex_m
+        # The triangle's own mass pulls at its own offset; refer both to the load's mass.
+        common = offset + plane.offset_m * plane.mass_kg / load_mass_kg
+        found.append(
+            (plane, tilt_rad(common, plane.height_m, above, plane.mass_kg / load_mass_kg))
+        )
+    return tuple(found)
+
+
+def restoring_height(plane: Plane, load_mass_kg: float, cog_above_lift_points_m: float) -> float:
+    """Effective restoring height in a plane, v(1 + m_T/m_C) - z, m; not positive means it rolls over."""
+    return restoring_height_m(plane.height_m, cog_above_lift_points_m, plane.mass_kg / load_mass_kg)

@@ -1,1 +1,24 @@
-"""statics layer."""
+"""Elastic equilibrium of a rig in three dimensions, with verdict and proof."""
+
+from plumbhook.statics._solve import solve
+from plumbhook.statics.proof import Proof, prove
+from plumbhook.statics.result import (
+    AssembledPosture,
+    Equilibrium,
+    EquilibriumStatus,
+    RestAfterKick,
+    StiffnessModes,
+    equilibrium_json,
+)
+
+__all__ = [
+    "AssembledPosture",
+    "Equilibrium",
+    "EquilibriumStatus",
+    "Proof",
+    "RestAfterKick",
+    "StiffnessModes",
+    "equilibrium_json",
+    "prove",
+    "solve",
+]

@@ -1,0 +1,189 @@
+"""A rig as flat arrays: what the equations need and nothing else.
+
+Bodies are numbered in the order of the graph; number ``nb`` stands for the fixed world, so that a hook is a
+point of the world. The reference point of a body is its centre of gravity, or, for a body without mass, the
+centroid of its used points; ``lever`` vectors are measured from there in body axes. All positions are
+relative to ``datum_m``, a point amid the hooks, because the rounding error of an elongation grows with the
+size of the coordinates.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from plumbhook.model.rig_graph import ElementType, Pose, RigGraph, Vector, split_reference
+
+Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+Bools = npt.NDArray[np.bool_]
+
+
+@dataclass(slots=True)
+class RigArrays:
+    """Topology and parameters of one rig.
+
+    Attributes:
+        weight_N: (nb,) weight of every body.
+        body_i: (ne,) body at the first end of every element, ``nb`` for a hook; ``body_j`` likewise.
+        lever_i_m: (ne, 3) first end in body axes from the reference point (hooks: from the datum);
+            ``lever_j_m``.
+        length_m: (ne,) unstretched length, 0 for a pin.
+        stiffness_N_m: (ne,) EA/L0, or the stiffness of a pin.
+        is_sling: (ne,) True where the element pulls only; ``is_pin``: True for a zero-length pin.
+        reference_m: (nb, 3) reference point of every body in its own axes.
+        datum_m: (3,) world position of the origin of the arrays.
+        body_size_m: mean unstretched length of slings and links, the length everything is scaled by.
+        total_weight_N: sum of the weights.
+        scatter: (ne*144,) where each entry of the 12 by 12 matrix of an element belongs in the flat matrix.
+        scatter_gradient: (ne*12,) likewise for the gradient.
+    """
+
+    weight_N: Floats
+    body_i: Ints
+    body_j: Ints
+    lever_i_m: Floats
+    lever_j_m: Floats
+    length_m: Floats
+    stiffness_N_m: Floats
+    is_sling: Bools
+    is_pin: Bools
+    reference_m: Floats
+    datum_m: Floats
+    has_mass: Bools
+    size_m: float
+    total_weight_N: float
+    scatter: Ints = field(repr=False)
+    scatter_gradient: Ints = field(repr=False)
+
+    @property
+    def n_bodies(self) -> int:
+        """Number of bodies."""
+        return len(self.weight_N)
+
+    @property
+    def n_dof(self) -> int:
+        """Number of degrees of freedom: three displacements and three rotations of every body."""
+        return 6 * len(self.weight_N)
+
+    @property
+    def coordinate_size_m(self) -> float:
+        """Size of the coordinates that elongations are formed from (m), for the rounding floor."""
+        levers = float(np.abs(self.lever_i_m).max()) + float(np.abs(self.lever_j_m).max())
+        return levers + float(self.length_m.max())
+
+
+@dataclass(slots=True)
+class State:
+    """Posture: reference points (nb, 3) from the datum (m) and rotations (nb, 3, 3) to world axes."""
+
+    position_m: Floats
+    rotation: Floats
+
+    def copy(self) -> State:
+        """An independent copy."""
+        return State(self.position_m.copy(), self.rotation.copy())
+
+
+def assemble(graph: RigGraph) -> RigArrays:
+    """Arrays of a rig graph that has no problems (see :func:`plumbhook.model.rig_graph.problems_of`)."""
+    body_number = {body.name: number for number, body in enumerate(graph.bodies)}
+    n_bodies = len(graph.bodies)
+    hooks = {hook.name: np.array(hook.position_m) for hook in graph.hooks_m}
+    datum = np.mean([*hooks.values()], axis=0)
+    points = {
+        f"{body.name}.{point.name}": point.position_m for body in graph.bodies for point in body.points_m
+    }
+    used: list[list[tuple[float, float, float]]] = [[] for _ in graph.bodies]
+    for element in graph.elements:
+        for ref in (element.from_ref, element.to_ref):
+            owner = split_reference(ref)[0]
+            if owner in body_number:
+                used[body_number[owner]].append(points[ref])
+    mass = np.array([body.mass_kg for body in graph.bodies])
+    reference = np.array(
+        [
+            body.cog_m if body.mass_kg > 0.0 else np.mean(np.array(own), axis=0)
+            for body, own in zip(graph.bodies, used, strict=True)
+        ],
+        dtype=float,
+    )
+
+    def end(ref: str) -> tuple[int, Floats]:
+        owner, point = split_reference(ref)
+        if owner in body_number:
+            number = body_number[owner]
+            return number, np.array(points[ref]) - reference[number]
+        return n_bodies, hooks[point] - datum
+
+    ends_i = [end(element.from_ref) for element in graph.elements]
+    ends_j = [end(element.to_ref) for element in graph.elements]
+    is_pin = np.array([element.type is ElementType.PIN for element in graph.elements])
+    length = np.array([element.unstretched_length_m or 0.0 for element in graph.elements])
+    stiffness = np.array(
+        [
+            element.stiffness_N_per_m
+            if element.stiffness_N_per_m is not None
+            else (element.EA_N or 0.0) / (element.unstretched_length_m or 1.0)
+            for element in graph.elements
+        ]
+    )
+    body_i = np.array([number for number, _ in ends_i])
+    body_j = np.array([number for number, _ in ends_j])
+    lever_i = np.array([lever for _, lever in ends_i])
+    lever_j = np.array([lever for _, lever in ends_j])
+    size = float(length[~is_pin].mean()) if (~is_pin).any() else 0.0
+    if size <= 0.0:
+        size = max(float(np.linalg.norm(np.concatenate([lever_i, lever_j]), axis=1).max()), 1e-3)
+    scatter_gradient, scatter = _scatter(body_i, body_j, n_bodies)
+    weight = mass * graph.gravity_m_s2
+    return RigArrays(
+        weight_N=weight,
+        body_i=body_i,
+        body_j=body_j,
+        lever_i_m=lever_i,
+        lever_j_m=lever_j,
+        length_m=length,
+        stiffness_N_m=stiffness,
+        is_sling=np.array([element.type is ElementType.SLING for element in graph.elements]),
+        is_pin=is_pin,
+        reference_m=reference,
+        datum_m=datum,
+        has_mass=mass > 0.0,
+        size_m=size,
+        total_weight_N=float(weight.sum()),
+        scatter=scatter,
+        scatter_gradient=scatter_gradient,
+    )
+
+
+def _scatter(body_i: Ints, body_j: Ints, n_bodies: int) -> tuple[Ints, Ints]:
+    """Flat indices of the entries of every element in a gradient and a matrix, the fixed world included."""
+    six = np.arange(6)
+    rows = np.concatenate([6 * body_i[:, None] + six, 6 * body_j[:, None] + six], axis=1)
+    n_all = 6 * (n_bodies + 1)
+    return rows.ravel(), (rows[:, :, None] * n_all + rows[:, None, :]).ravel()
+
+
+def state_of(arrays: RigArrays, poses: list[Pose]) -> State:
+    """State of bodies in the given poses (body origins in world axes)."""
+    rotation = np.array([pose.rotation_rows for pose in poses], dtype=float)
+    origin = np.array([pose.origin_m for pose in poses], dtype=float) - arrays.datum_m
+    return State(origin + np.einsum("bij,bj->bi", rotation, arrays.reference_m), rotation)
+
+
+def poses_of(arrays: RigArrays, state: State) -> list[Pose]:
+    """Poses (body origins in world axes) of a state."""
+    origin = state.position_m - np.einsum("bij,bj->bi", state.rotation, arrays.reference_m) + arrays.datum_m
+    poses = []
+    for place, rows in zip(origin.tolist(), state.rotation.tolist(), strict=True):
+        a, b, c = (_triple(row) for row in rows)
+        poses.append(Pose(_triple(place), (a, b, c)))
+    return poses
+
+
+def _triple(values: list[float]) -> Vector:
+    x, y, z = values
+    return (x, y, z)

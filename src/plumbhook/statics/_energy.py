@@ -1,0 +1,146 @@
+"""Potential energy of a rig, its gradient and its Hessian: plain functions over arrays.
+
+The energy is the sum of the weights times the heights of the centres of gravity and of the elastic energy of
+the elements. The increment of a body is a displacement and a rotation vector, ``R <- cayley(theta) R``, which
+agrees with the exponential map to second order; so gradient and Hessian below are the exact derivatives at
+zero increment.
+
+See ``docs/theory/equilibrium.md`` for the formulas.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from plumbhook.statics._arrays import Floats, Ints, RigArrays, State
+
+
+class Lines(NamedTuple):
+    """What the elements do in a posture.
+
+    Attributes:
+        arm_i: (ne, 3) lever of the first end in world axes (m); zero for a hook. ``arm_j`` likewise.
+        span: (ne, 3) from first to second end (m).
+        distance: (ne,) length of ``span`` (m).
+        stretch: (ne,) elongation (m), negative for a loose line.
+        tension: (ne,) N; zero for a loose line; for a pin the magnitude of its force.
+        active: (ne,) 1 where the element resists, 0 where it is loose.
+    """
+
+    arm_i: Floats
+    arm_j: Floats
+    span: Floats
+    distance: Floats
+    stretch: Floats
+    tension: Floats
+    active: Floats
+
+
+def lines(arrays: RigArrays, stiffness: Floats, state: State) -> Lines:
+    """Lengths and tensions of all elements in a posture, with the stiffness given (N/m)."""
+    rotation = np.concatenate([state.rotation, _WORLD])
+    position = np.concatenate([state.position_m, _ORIGIN])
+    arm_i = (rotation[arrays.body_i] @ arrays.lever_i_m[:, :, None])[:, :, 0]
+    arm_j = (rotation[arrays.body_j] @ arrays.lever_j_m[:, :, None])[:, :, 0]
+    span = (position[arrays.body_j] - position[arrays.body_i]) + (arm_j - arm_i)
+    distance = np.sqrt((span * span).sum(axis=1))
+    stretch = distance - arrays.length_m
+    active = np.where(arrays.is_sling & (stretch <= 0.0), 0.0, 1.0)
+    return Lines(arm_i, arm_j, span, distance, stretch, stiffness * stretch * active, active)
+
+
+_WORLD = np.eye(3)[None]
+_ORIGIN = np.zeros((1, 3))
+
+
+def energy(arrays: RigArrays, stiffness: Floats, state: State) -> float:
+    """Potential energy (N m); its zero is the datum and the unstretched lines."""
+    now = lines(arrays, stiffness, state)
+    elastic = 0.5 * float(now.tension @ now.stretch)
+    return elastic + float(arrays.weight_N @ state.position_m[:, 2])
+
+
+def gradient(arrays: RigArrays, now: Lines) -> Floats:
+    """(6 nb,) derivative of the energy: minus the net force (N) and the net moment (N m) of each body."""
+    force = _force_per_length(arrays, now)[:, None] * now.span
+    parts = np.concatenate(
+        [-force, -np.cross(now.arm_i, force), force, np.cross(now.arm_j, force)],
+        axis=1,
+    )
+    n_all = arrays.n_dof + 6
+    total = _summed(arrays.scatter_gradient, parts, n_all)[: arrays.n_dof]
+    total[2::6] += arrays.weight_N
+    return total
+
+
+def _summed(index: Ints, values: Floats, size: int) -> Floats:
+    return np.asarray(np.bincount(index, weights=values.ravel(), minlength=size), dtype=np.float64)
+
+
+def _force_per_length(arrays: RigArrays, now: Lines) -> Floats:
+    """Tension over length; for a pin its stiffness, which stays finite at zero length."""
+    safe = np.where(now.distance > 0.0, now.distance, 1.0)
+    # A pin has no unstretched length, so its tension over its length is its stiffness.
+    return np.asarray(np.where(arrays.is_pin & (now.distance <= 0.0), 0.0, now.tension / safe))
+
+
+def skew(v: Floats) -> Floats:
+    """(n, 3, 3) matrices of the cross product with the vectors (n, 3)."""
+    out = np.zeros((len(v), 3, 3))
+    out[:, 0, 1] = -v[:, 2]
+    out[:, 0, 2] = v[:, 1]
+    out[:, 1, 0] = v[:, 2]
+    out[:, 1, 2] = -v[:, 0]
+    out[:, 2, 0] = -v[:, 1]
+    out[:, 2, 1] = v[:, 0]
+    return out
+
+
+def hessian(arrays: RigArrays, stiffness: Floats, now: Lines) -> Floats:
+    """(6 nb, 6 nb) second derivative of the energy at zero increment; loose lines contribute nothing."""
+    n_el = len(now.span)
+    per_length = np.where(arrays.is_pin, stiffness, _force_per_length(arrays, now))
+    along = stiffness * now.active - per_length
+    safe = np.where(now.distance > 0.0, now.distance, 1.0)
+    unit = now.span / safe[:, None]
+    point = along[:, None, None] * (unit[:, :, None] * unit[:, None, :])
+    point[:, 0, 0] += per_length
+    point[:, 1, 1] += per_length
+    point[:, 2, 2] += per_length
+
+    motion = np.zeros((n_el, 3, 12))
+    motion[:, 0, 0] = motion[:, 1, 1] = motion[:, 2, 2] = -1.0
+    motion[:, :, 3:6] = skew(now.arm_i)
+    motion[:, 0, 6] = motion[:, 1, 7] = motion[:, 2, 8] = 1.0
+    motion[:, :, 9:12] = -skew(now.arm_j)
+    blocks = motion.transpose(0, 2, 1) @ (point @ motion)
+
+    force = per_length[:, None] * now.span
+    blocks[:, 3:6, 3:6] -= _turning(force, now.arm_i)
+    blocks[:, 9:12, 9:12] += _turning(force, now.arm_j)
+    n_all = arrays.n_dof + 6
+    total = _summed(arrays.scatter, blocks, n_all * n_all)
+    return total.reshape(n_all, n_all)[: arrays.n_dof, : arrays.n_dof]
+
+
+def _turning(force: Floats, arm: Floats) -> Floats:
+    """(n, 3, 3) second-order work of a force on an arm that turns: ``(f a^T + a f^T)/2 - (f.a) I``."""
+    outer = force[:, :, None] * arm[:, None, :]
+    out = 0.5 * (outer + outer.transpose(0, 2, 1))
+    work = (force * arm).sum(axis=1)
+    out[:, 0, 0] -= work
+    out[:, 1, 1] -= work
+    out[:, 2, 2] -= work
+    return out
+
+
+def moved(state: State, step: Floats) -> State:
+    """The posture after an increment (6 nb,): displacement (m) and rotation vector (rad) of every body."""
+    q = step.reshape(-1, 6)
+    h = 0.5 * q[:, 3:]
+    turn = skew(h)
+    factor = 2.0 / (1.0 + (h * h).sum(axis=1))
+    change = factor[:, None, None] * (turn + turn @ turn)
+    return State(state.position_m + q[:, :3], state.rotation + change @ state.rotation)

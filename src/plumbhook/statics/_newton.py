@@ -1,0 +1,175 @@
+"""Newton's method on the energy of a rig: down to a rest, or to a saddle where symmetry leads there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from plumbhook.statics._arrays import Floats, RigArrays, State
+from plumbhook.statics._energy import Lines, gradient, hessian, lines, moved
+from plumbhook.statics._neutral import NeutralFinder
+
+_EPS = float(np.finfo(float).eps)
+_SMALLEST_SHIFT = 1e-12
+_FIRST_SHIFT = 1e-5
+_PIVOT = 1e-14
+_LARGEST_MOVE = 0.5
+_LARGEST_TURN = 0.6
+_SUFFICIENT = 1e-4
+
+
+@dataclass(frozen=True, slots=True)
+class Descent:
+    """Where the iteration ended.
+
+    Attributes:
+        state: the last posture.
+        converged: True if the residuals are within the tolerance.
+        iterations: Newton steps taken.
+        force_N: largest net force on a body.
+        moment_Nm: largest net moment on a body about its reference point.
+    """
+
+    state: State
+    converged: bool
+    iterations: int
+    force_N: float
+    moment_Nm: float
+
+
+def rounding_floor_N(arrays: RigArrays, stiffness: Floats) -> float:
+    """Force that the rounding of coordinates alone may leave unbalanced (N)."""
+    return 64.0 * _EPS * float(stiffness.max()) * arrays.coordinate_size_m
+
+
+def descend(
+    arrays: RigArrays,
+    stiffness: Floats,
+    state: State,
+    neutral: NeutralFinder,
+    *,
+    tolerance: float,
+    limit: int,
+) -> Descent:
+    """Minimise the energy from a posture.
+
+    Args:
+        arrays: the rig.
+        stiffness: (ne,) stiffness of the elements to use (N/m).
+        state: first posture.
+        neutral: finder of the neutral motions of the same rig.
+        tolerance: largest net force in units of the total weight, largest net moment in weight times size.
+        limit: most Newton steps.
+    """
+    force_limit = max(tolerance * arrays.total_weight_N, rounding_floor_N(arrays, stiffness))
+    moment_limit = force_limit * arrays.size_m
+    metric = metric_of(arrays, stiffness)
+    shift = 0.0
+    floor = 1e-13 * arrays.total_weight_N * arrays.size_m
+    now = lines(arrays, stiffness, state)
+    height = _energy_of(arrays, state, now)
+    for iteration in range(limit + 1):
+        slope = gradient(arrays, now)
+        force, moment = residuals(slope)
+        if force <= force_limit and moment <= moment_limit:
+            return Descent(state, True, iteration, force, moment)
+        if iteration == limit or not np.isfinite(force + moment):
+            break
+        step, shift = _step(arrays, stiffness, state, now, slope, metric, neutral, shift)
+        found = _search(arrays, stiffness, state, height, slope, step, floor)
+        if found is None:
+            break
+        state, height, now = found
+    return Descent(state, False, iteration, force, moment)
+
+
+def residuals(slope: Floats) -> tuple[float, float]:
+    """Largest net force (N) and largest net moment (N m) on a body from an energy gradient."""
+    per_body = slope.reshape(-1, 2, 3)
+    norms = np.sqrt((per_body * per_body).sum(axis=2)).max(axis=0)
+    return float(norms[0]), float(norms[1])
+
+
+def metric_of(arrays: RigArrays, stiffness: Floats) -> Floats:
+    """(6 nb,) stiffness of a coordinate by itself, loose lines counted: the scale of shifts and pivots."""
+    n_all = arrays.n_bodies + 1
+    out = np.zeros((n_all, 6))
+    for body, lever in ((arrays.body_i, arrays.lever_i_m), (arrays.body_j, arrays.lever_j_m)):
+        out[:, :3] += np.bincount(body, weights=stiffness, minlength=n_all)[:, None]
+        turning = stiffness * (lever * lever).sum(axis=1)
+        out[:, 3:] += np.bincount(body, weights=turning, minlength=n_all)[:, None]
+    # A body held at its centre of gravity has no turning stiffness of its own.
+    out[:, 3:] = np.maximum(out[:, 3:], 1e-4 * arrays.size_m**2 * out[:, :3])
+    return out[: arrays.n_bodies].ravel()
+
+
+def _energy_of(arrays: RigArrays, state: State, now: Lines) -> float:
+    return 0.5 * float(now.tension @ now.stretch) + float(arrays.weight_N @ state.position_m[:, 2])
+
+
+def _step(
+    arrays: RigArrays,
+    stiffness: Floats,
+    state: State,
+    now: Lines,
+    slope: Floats,
+    metric: Floats,
+    neutral: NeutralFinder,
+    last_shift: float,
+) -> tuple[Floats, float]:
+    """Newton step bounded in move and turn, and the shift that made the matrix positive definite."""
+    root = np.sqrt(metric)
+    matrix = hessian(arrays, stiffness, now) / (root[:, None] * root[None, :])
+    basis = neutral.basis(now.active > 0.0, state, root)
+    matrix = matrix + basis @ basis.T
+    right = -slope / root
+    diagonal = np.einsum("ii->i", matrix)
+    shift, added = _SMALLEST_SHIFT, 0.0
+    while True:
+        diagonal += shift - added
+        added = shift
+        if _is_positive(matrix):
+            break
+        shift = max(_FIRST_SHIFT, 0.3 * last_shift) if shift < _FIRST_SHIFT else 4.0 * shift
+    scaled = np.linalg.solve(matrix, right)
+    step = scaled / root
+    q = step.reshape(-1, 6)
+    move = float(np.sqrt((q[:, :3] ** 2).sum(axis=1)).max()) / (_LARGEST_MOVE * arrays.size_m)
+    turn = float(np.sqrt((q[:, 3:] ** 2).sum(axis=1)).max()) / _LARGEST_TURN
+    largest = max(move, turn, 1.0)
+    return step / largest, shift if shift > _SMALLEST_SHIFT else last_shift
+
+
+def _is_positive(matrix: Floats) -> bool:
+    try:
+        factor = np.linalg.cholesky(matrix)
+    except np.linalg.LinAlgError:
+        return False
+    return bool(np.einsum("ii->i", factor).min() ** 2 > _PIVOT)
+
+
+def _search(
+    arrays: RigArrays,
+    stiffness: Floats,
+    state: State,
+    height: float,
+    slope: Floats,
+    step: Floats,
+    floor: float,
+) -> tuple[State, float, Lines] | None:
+    """First posture along the step that lowers the energy enough; None if rounding hides any lowering."""
+    downhill = float(slope @ step)
+    fraction = 1.0
+    noise = floor + 1e-13 * abs(height)
+    for _ in range(60):
+        trial = moved(state, fraction * step)
+        now = lines(arrays, stiffness, trial)
+        new = _energy_of(arrays, trial, now)
+        gain = -fraction * downhill
+        if new <= height - _SUFFICIENT * gain or (gain < noise and new <= height + noise):
+            return trial, new, now
+        curve = 2.0 * (new - height + gain)
+        best = gain * fraction / curve if curve > 0.0 else 0.5 * fraction
+        fraction = min(max(best, 0.1 * fraction), 0.5 * fraction)
+    return None

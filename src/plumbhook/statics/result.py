@@ -1,0 +1,205 @@
+"""What the solver says about a rig: the rest it finds, whether it holds, and the proof of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import Any
+
+from plumbhook.model.rig_graph import Pose, RigGraph, Vector
+from plumbhook.statics.proof import Proof
+
+
+class EquilibriumStatus(Enum):
+    """Verdict on a rig. Only :attr:`STABLE` is an answer to plan with."""
+
+    STABLE = "stable"
+    UNSTABLE = "unstable"
+    NO_EQUILIBRIUM = "no_equilibrium"
+    INVALID = "invalid"
+
+
+@dataclass(frozen=True, slots=True)
+class AssembledPosture:
+    """What becomes of the posture as drawn when the weight comes on.
+
+    Attributes:
+        in_equilibrium: True if the rig, taking load without any push to a side, keeps every body within half
+            a degree of the drawn posture, apart from motions that cost no energy and the stretch of the
+            lines.
+        stable: True if the equilibrium reached so resists every small push.
+        turn_rad: largest turn of a body between the drawn posture and that equilibrium (rad); NaN if none.
+    """
+
+    in_equilibrium: bool
+    stable: bool
+    turn_rad: float = math.nan
+
+
+@dataclass(frozen=True, slots=True)
+class StiffnessModes:
+    """Eigenvalues of the stiffness at the rest, neutral motions left out, in units of weight over size.
+
+    Rotations are scaled by the size (mean line length), so an eigenvalue of 1 is a pendulum of that length.
+
+    Attributes:
+        lowest: the smallest; its distance from zero is the margin against overturning. NaN if there is none.
+        highest: the largest.
+        negative: number of unstable modes.
+        indifferent: number of further modes that nothing holds.
+    """
+
+    lowest: float = math.nan
+    highest: float = math.nan
+    negative: int = 0
+    indifferent: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class RestAfterKick:
+    """Where an unstable rig goes after a push of 0.02 rad along its unstable mode.
+
+    Attributes:
+        stable: True if it comes to a stable rest there.
+        poses: body poses at that rest.
+        tilt_rad: angle between each body's own z axis and the vertical (rad).
+        turn_rad: largest change of the direction of gravity seen from a body, from the unstable posture
+            (rad).
+        tensions_N: by element; negative is compression in a link.
+        slack_m: elements that hang loose and by how much (m).
+    """
+
+    stable: bool
+    poses: Mapping[str, Pose]
+    tilt_rad: Mapping[str, float]
+    turn_rad: float
+    tensions_N: Mapping[str, float]
+    slack_m: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Equilibrium:
+    """Equilibrium of a rig. SI units, angles in rad, world axes with z up.
+
+    Attributes:
+        name: name of the rig.
+        status: the verdict.
+        message: one sentence with the reason.
+        neutral_modes: number of independent motions that cost no energy (yaw below a hook, spin of a strut).
+        neutral_motions: the same in words.
+        poses: body poses; origins are the body's own origin, as in the rig graph.
+        tensions_N: by element; zero for a loose sling, negative for a link in compression, for a pin the
+            magnitude.
+        pin_forces_N: force of each pin on the body at its ``from`` end.
+        slack_m: slings that hang loose and by how much: unstretched length less the distance of the ends (m).
+        attachment_heights_m: world z of every point of every body (m).
+        angle_from_vertical_rad: 0 to pi/2, of the straight line between the ends; of the force for a pin.
+        tilt_rad: angle between each body's own z axis and the vertical (0 to pi).
+        hook_forces_N: force of the rig on each hook; its z is negative where the rig pulls down.
+        hook_load_N: magnitude of that force.
+        residual_force_N: largest unbalanced force on a body or the whole, from the independent proof.
+        residual_moment_Nm: largest unbalanced moment likewise.
+        iterations: Newton steps.
+        modes: summary of the eigenvalues.
+        assembled_posture: what becomes of the drawn posture.
+        rest_after_kick: where an unstable rig goes, else None.
+        proof: the independent sums of forces and moments, None where there is nothing to prove.
+    """
+
+    name: str
+    status: EquilibriumStatus
+    message: str
+    neutral_modes: int = 0
+    neutral_motions: tuple[str, ...] = ()
+    poses: Mapping[str, Pose] = field(default_factory=dict)
+    tensions_N: Mapping[str, float] = field(default_factory=dict)
+    pin_forces_N: Mapping[str, Vector] = field(default_factory=dict)
+    slack_m: Mapping[str, float] = field(default_factory=dict)
+    attachment_heights_m: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    angle_from_vertical_rad: Mapping[str, float] = field(default_factory=dict)
+    tilt_rad: Mapping[str, float] = field(default_factory=dict)
+    hook_forces_N: Mapping[str, Vector] = field(default_factory=dict)
+    hook_load_N: Mapping[str, float] = field(default_factory=dict)
+    residual_force_N: float = math.nan
+    residual_moment_Nm: float = math.nan
+    iterations: int = 0
+    modes: StiffnessModes = StiffnessModes()
+    assembled_posture: AssembledPosture = AssembledPosture(in_equilibrium=False, stable=False)
+    rest_after_kick: RestAfterKick | None = None
+    proof: Proof | None = None
+
+    @property
+    def is_stable(self) -> bool:
+        """True only for a proved, stable rest."""
+        return self.status is EquilibriumStatus.STABLE
+
+
+def equilibrium_json(graph: RigGraph, result: Equilibrium) -> dict[str, Any]:
+    """The result as plain JSON values, with the keys of the rig graph interchange format.
+
+    Lengths m, forces N, angles in degrees; a number that could not be computed is null. Every element, body,
+    point and hook of a solved rig has its entry.
+
+    Args:
+        graph: the rig that was solved.
+        result: what :func:`plumbhook.statics.solve` returned for it.
+
+    Raises:
+        ValueError: if the result is not of this rig.
+    """
+    if result.name != graph.name:
+        raise ValueError(f"the result belongs to rig {result.name!r}, not to {graph.name!r}")
+    kick = result.rest_after_kick
+    return {
+        "name": result.name,
+        "status": result.status.value,
+        "message": result.message,
+        "neutral_modes": result.neutral_modes,
+        "neutral_motions": list(result.neutral_motions),
+        "tensions_N": dict(result.tensions_N),
+        "slack": list(result.slack_m),
+        "slack_m": dict(result.slack_m),
+        "tilt_deg": _degrees(result.tilt_rad),
+        "pose": _poses(result.poses),
+        "attachment_heights_m": {body: dict(points) for body, points in result.attachment_heights_m.items()},
+        "angle_from_vertical_deg": _degrees(result.angle_from_vertical_rad),
+        "hook_load_N": dict(result.hook_load_N),
+        "hook_force_N": {name: list(force) for name, force in result.hook_forces_N.items()},
+        "residual_force_N": _number(result.residual_force_N),
+        "residual_moment_Nm": _number(result.residual_moment_Nm),
+        "iterations": result.iterations,
+        "lowest_stiffness": _number(result.modes.lowest),
+        "unstable_modes": result.modes.negative,
+        "indifferent_modes": result.modes.indifferent,
+        "assembled_posture": {
+            "in_equilibrium": result.assembled_posture.in_equilibrium,
+            "stable": result.assembled_posture.stable,
+        },
+        "rest_after_kick": None
+        if kick is None
+        else {
+            "stable": kick.stable,
+            "tensions_N": dict(kick.tensions_N),
+            "slack": list(kick.slack_m),
+            "tilt_deg": _degrees(kick.tilt_rad),
+            "turn_deg": math.degrees(kick.turn_rad),
+            "pose": _poses(kick.poses),
+        },
+    }
+
+
+def _number(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+def _degrees(angles: Mapping[str, float]) -> dict[str, float]:
+    return {name: math.degrees(angle) for name, angle in angles.items()}
+
+
+def _poses(poses: Mapping[str, Pose]) -> dict[str, Any]:
+    return {
+        name: {"origin": list(pose.origin_m), "rotation": [list(row) for row in pose.rotation_rows]}
+        for name, pose in poses.items()
+    }

@@ -131,7 +131,7 @@ class _Rig:
                 graph.name,
                 EquilibriumStatus.NO_EQUILIBRIUM,
                 f"No rest was found: after {descent.iterations} steps {descent.force_N:.3g} N of "
-                f"{self.arrays.total_weight_N:.3g} N are still unbalanced; check the drawn posture and lengths.",
+                f"{self.arrays.total_weight_N:.3g} N are unbalanced; check the drawn posture and lengths.",
                 iterations=descent.iterations,
                 residual_force_N=descent.force_N,
                 residual_moment_Nm=descent.moment_Nm,

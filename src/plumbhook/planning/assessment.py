@@ -388,5 +388,7 @@ class Assessment:
         """The checks with the highest utilisation, failures first; not applicable ones left out."""
         order = {Status.FAIL: 0, Status.NOT_EVALUATED: 1, Status.PASS: 2}
         ranked = [check for check in self.checks if check.status is not Status.NOT_APPLICABLE]
-        ranked.sort(key=lambda c: (order[c.status], -c.utilisation if c.utilisation == c.utilisation else 0.0))
+        ranked.sort(
+            key=lambda c: (order[c.status], -c.utilisation if c.utilisation == c.utilisation else 0.0)
+        )
         return tuple(ranked[:count])

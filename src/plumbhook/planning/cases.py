@@ -116,11 +116,18 @@ def solve_case(
         basis=basis,
         case=case,
         cog_m=cog_m,
-        tensions_N={name: factor * tension for name, tension in equilibrium.tensions_N.items() if name in problem.rig.lines},
-        angles_from_vertical_rad={name: equilibrium.angle_from_vertical_rad[name] for name in problem.rig.lines},
+        tensions_N={
+            name: factor * tension
+            for name, tension in equilibrium.tensions_N.items()
+            if name in problem.rig.lines
+        },
+        angles_from_vertical_rad={
+            name: equilibrium.angle_from_vertical_rad[name] for name in problem.rig.lines
+        },
         off_axis_rad=_off_axis(problem.rig, posture),
         compressions_N={
-            name: factor * value for name, value in compressions(problem.rig, posture, equilibrium.tensions_N).items()
+            name: factor * value
+            for name, value in compressions(problem.rig, posture, equilibrium.tensions_N).items()
         },
         tilt_rad=equilibrium.tilt_rad[LOAD],
         tilt_x_rad=_low(posture, 0),
@@ -135,7 +142,9 @@ def solve_case(
     return SolvedCase(result=result, posture=posture, equilibrium=equilibrium)
 
 
-def hand_case(problem: RigProblem, basis: Basis, case: str, cog_m: Vector, *, same_pose: bool) -> CaseResult | None:
+def hand_case(
+    problem: RigProblem, basis: Basis, case: str, cog_m: Vector, *, same_pose: bool
+) -> CaseResult | None:
     """One case by the hand method, or None where no closed form holds.
 
     Args:

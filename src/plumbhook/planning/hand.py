@@ -22,7 +22,6 @@ from plumbhook.statics.closed_forms import (
     product_shares,
     restoring_height_m,
     strut_force_N,
-    tilt_rad,
 )
 
 _RECTANGLE_TOLERANCE_M = 1e-3
@@ -84,9 +83,8 @@ def lift_point_shares(
         position = float((cog - plan[0]) @ along) / length
         return dict(zip(names, lever_shares(length, position), strict=True)), "lever rule on two points"
     if len(names) == 3:
-        shares = barycentric_shares(
-            (plan[0][0], plan[0][1]), (plan[1][0], plan[1][1]), (plan[2][0], plan[2][1]), (cog[0], cog[1])
-        )
+        first, second, third = ((float(x), float(y)) for x, y in plan)
+        shares = barycentric_shares(first, second, third, (float(cog[0]), float(cog[1])))
         return dict(zip(names, shares, strict=True)), "three points, barycentric"
     corners = _rectangle(plan) if len(names) == 4 else None
     if corners is None:
@@ -276,7 +274,9 @@ def _frame_strut_force(
     ends = strut_ends(strut)
     at_a, at_b = (np.array(layout.nodes_m[end]) for end in ends)
     along = (at_b - at_a) / strut.span_m
-    forces = [vertical[end] * abs(float((hook - np.array(layout.nodes_m[end])) @ along)) / height for end in ends]
+    forces = [
+        vertical[end] * abs(float((hook - np.array(layout.nodes_m[end])) @ along)) / height for end in ends
+    ]
     return float(np.mean(forces))
 
 
@@ -306,9 +306,13 @@ def _direction(layout: Layout, strut: ResolvedStrut) -> tuple[float, float]:
     end_a, end_b = strut_ends(strut)
     delta = np.array(layout.nodes_m[end_b])[:2] - np.array(layout.nodes_m[end_a])[:2]
     delta = delta / np.hypot(*delta)
-    if delta[int(np.argmax(np.abs(delta)))] < 0.0:
-        delta = -delta
-    return (float(delta[0]), float(delta[1]))
+    return _positive((float(delta[0]), float(delta[1])))
+
+
+def _positive(direction: tuple[float, float]) -> tuple[float, float]:
+    """The same line, pointing so that its larger component is positive."""
+    larger = max(direction, key=abs)
+    return direction if larger > 0.0 else (-direction[0], -direction[1])
 
 
 def _strut_plane(
@@ -317,7 +321,9 @@ def _strut_plane(
     end_a, end_b = strut_ends(strut)
     apex = layout.nodes_m[lines_above(rig, end_a)[0].upper]
     apex_along = apex[0] * direction[0] + apex[1] * direction[1]
-    parallel = [s for s in rig.struts.values() if abs(float(np.dot(_direction(layout, s), direction))) > 0.999]
+    parallel = [
+        s for s in rig.struts.values() if abs(float(np.dot(_direction(layout, s), direction))) > 0.999
+    ]
     mass = moment = 0.0
     for other in parallel:
         a, b = (np.array(layout.nodes_m[end]) for end in strut_ends(other))
@@ -355,9 +361,7 @@ def _hung_mass_kg(rig: ResolvedRig, node: str) -> float:
 
 def _transverse_plane(rig: ResolvedRig, layout: Layout, along: Plane) -> Plane:
     """Across a single strut: the bridle triangle below an end, or the line of two lift points (height 0)."""
-    across = (-along.direction[1], along.direction[0])
-    if across[int(np.argmax(np.abs(across)))] < 0.0:
-        across = (-across[0], -across[1])
+    across = _positive((-along.direction[1], along.direction[0]))
     strut = next(iter(rig.struts.values()))
     end = strut_ends(strut)[0]
     below = lines_below(rig, end)
@@ -398,7 +402,7 @@ def _frame_planes(rig: ResolvedRig, layout: Layout) -> tuple[Plane, ...]:
     height = hook[2] - layout.nodes_m[corners[0]][2]
     first = next(iter(rig.struts.values()))
     along = _direction(layout, first)
-    across = (abs(along[1]), abs(along[0]))
+    across = _positive((-along[1], along[0]))
     planes = []
     for direction in (along, across):
         apex = hook[0] * direction[0] + hook[1] * direction[1]
@@ -413,7 +417,14 @@ def _frame_planes(rig: ResolvedRig, layout: Layout) -> tuple[Plane, ...]:
             mass += hung
             moment += hung * (float(np.array(layout.nodes_m[corner])[:2] @ np.array(direction)) - apex)
         planes.append(
-            Plane(f"plane of {first.name}" if direction == along else "plane across", direction, height, mass, moment / mass, apex)
+            Plane(
+                f"plane of {first.name}" if direction == along else "plane across",
+                direction,
+                height,
+                mass,
+                moment / mass,
+                apex,
+            )
         )
     return tuple(planes)
 
@@ -425,17 +436,18 @@ def hand_tilts(
     above = cog_m[2] - float(np.mean([at[2] for at in lift_points_m.values()]))
     found = []
     for plane in planes:
-        if restoring_height(plane, load_mass_kg, above) <= 0.0:
+        restoring = restoring_height(plane, load_mass_kg, above)
+        if restoring <= 0.0:
             continue
         offset = cog_m[0] * plane.direction[0] + cog_m[1] * plane.direction[1] - plane.apex_m
         # The triangle's own mass pulls at its own offset; refer both to the load's mass.
         common = offset + plane.offset_m * plane.mass_kg / load_mass_kg
-        found.append(
-            (plane, tilt_rad(common, plane.height_m, above, plane.mass_kg / load_mass_kg))
-        )
+        found.append((plane, math.atan(common / restoring)))
     return tuple(found)
 
 
 def restoring_height(plane: Plane, load_mass_kg: float, cog_above_lift_points_m: float) -> float:
     """Effective restoring height in a plane, v(1 + m_T/m_C) - z, m; not positive means it rolls over."""
+    if plane.height_m == 0.0:  # the load turns about the line of its lift points
+        return -cog_above_lift_points_m
     return restoring_height_m(plane.height_m, cog_above_lift_points_m, plane.mass_kg / load_mass_kg)

@@ -53,7 +53,8 @@ def lay_out(rig: ResolvedRig, lift_points_m: Mapping[str, Vector]) -> Layout:
         if not ready:
             names = ", ".join(waiting)
             raise InputError.one(
-                f"struts {names} carry nothing that leads down to the load; check the lines below them", field="rig.lines"
+                f"struts {names} carry nothing that leads down to the load; check the lines below them",
+                field="rig.lines",
             )
         if ready[0].corners is not None:
             _place_frame(rig, list(rig.struts.values()), nodes)
@@ -158,7 +159,9 @@ def _place_frame(rig: ResolvedRig, struts: list[ResolvedStrut], nodes: dict[str,
         corner_c: centre + half_along + half_across,
         corner_d: centre - half_along + half_across,
     }
-    heights = [_height(line, xy, nodes[line.lower]) for end, xy in plan.items() for line in lines_below(rig, end)]
+    heights = [
+        _height(line, xy, nodes[line.lower]) for end, xy in plan.items() for line in lines_below(rig, end)
+    ]
     for corner, xy in plan.items():
         nodes[corner] = np.array([xy[0], xy[1], float(np.mean(heights))])
 
@@ -170,7 +173,9 @@ def _shared(sides: list[ResolvedStrut], corner: str, opposite: ResolvedStrut) ->
             far = side.corners[1] if side.corners[0] == corner else side.corners[0]
             if opposite.corners and far in opposite.corners:
                 return far
-    raise InputError.one(f"no strut joins corner {corner} to the opposite side of the frame", field="rig.struts")
+    raise InputError.one(
+        f"no strut joins corner {corner} to the opposite side of the frame", field="rig.struts"
+    )
 
 
 def _hook(rig: ResolvedRig, nodes: Mapping[str, np.ndarray]) -> np.ndarray:

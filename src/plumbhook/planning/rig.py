@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from plumbhook.core.errors import InputError, Problem
 from plumbhook.model.equipment import Item, StrutFamily
 from plumbhook.model.lift import Lift
-from plumbhook.model.lift_file import Line, Strut
+from plumbhook.model.rig import Line, Strut
 from plumbhook.planning.assessment import PiecePlacement
 
 # Items that carry no elongation (shackles, links, cells) are rigid beside slings. A line of such items alone gets this
@@ -91,12 +91,12 @@ class ResolvedRig:
     @property
     def hook_chain_length_m(self) -> float:
         """Height between the crane hook's bearing and the top slings' bearing."""
-        return sum(item.length_m or 0.0 for item in self.hook_chain)
+        return sum(height_in_hook_chain_m(item) for item in self.hook_chain)
 
     @property
     def hook_chain_mass_kg(self) -> float:
         """Mass of the items between the crane hook and the top slings."""
-        return sum(item.mass_kg or 0.0 for item in self.hook_chain)
+        return sum(item.mass_kg or 0.0 for item in self.hook_chain if not item.legs)
 
     @property
     def struts_mass_kg(self) -> float:
@@ -119,6 +119,11 @@ def is_hook(reference: str) -> bool:
     return reference == "hook" or reference.startswith("hook.")
 
 
+def height_in_hook_chain_m(item: Item) -> float:
+    """What an item adds between the crane hook and the top slings: its length, or the head of a sling of several legs."""
+    return (item.inside_length_m if item.legs else item.length_m) or 0.0
+
+
 def resolve_rig(lift: Lift) -> ResolvedRig:
     """Look up every item of the rig and sum lengths, stiffness and masses.
 
@@ -134,6 +139,11 @@ def resolve_rig(lift: Lift) -> ResolvedRig:
     for item in hook_chain:
         resolver.need_mass(item, "rig.hook_chain")
         resolver.need_length(item, "rig.hook_chain")
+        if item.legs and item.inside_length_m is None:
+            resolver.problem(
+                "rig.hook_chain",
+                f"sling {item.serial} needs the height of its head (inside length of its link)",
+            )
     corners = {name: resolver.item(serial, f"rig.corners.{name}") for name, serial in rig.corners.items()}
     struts = {name: resolver.strut(name, strut, corners) for name, strut in rig.struts.items()}
     lines = {name: resolver.line(name, line) for name, line in rig.lines.items()}
@@ -160,7 +170,7 @@ class _Resolver:
         if self._problems:
             raise InputError(tuple(self._problems))
 
-    def _problem(self, field: str, message: str) -> None:
+    def problem(self, field: str, message: str) -> None:
         self._problems.append(Problem(field=field, message=message))
 
     def item(self, serial: str, field: str) -> Item:
@@ -173,14 +183,15 @@ class _Resolver:
 
     def need_mass(self, item: Item, field: str) -> float:
         if item.mass_kg is None:
-            self._problem(field, f"item {item.serial} has no mass; everything under the hook needs one")
+            self.problem(field, f"item {item.serial} has no mass; everything under the hook needs one")
             return 0.0
         return item.mass_kg
 
     def need_length(self, item: Item, field: str) -> float:
         if item.length_m is None:
-            self._problem(
-                field, f"item {item.serial} has no effective length; give it, bearing to bearing (0 m if counted in)"
+            self.problem(
+                field,
+                f"item {item.serial} has no effective length; give it, bearing to bearing (0 m if counted in)",
             )
             return 0.0
         return item.length_m
@@ -195,7 +206,9 @@ class _Resolver:
         families = tuple(dict.fromkeys(item.family for item in (*fittings, *pieces)))
         family = self._lift.families.get(pieces[0].family)
         if family is None:
-            self._problem(field, f"strut family {pieces[0].family!r} is not known; add it to the strut families")
+            self.problem(
+                field, f"strut family {pieces[0].family!r} is not known; add it to the strut families"
+            )
             return None
         # A corner fitting belongs to two struts: half its mass goes to each.
         share = 0.5 if strut.between else 1.0
@@ -213,13 +226,15 @@ class _Resolver:
         groups = [self._group(entry.serials, entry.length_m, f"{field}.items") for entry in line.items]
         length = line.length_m if line.length_m is not None else sum(group.length_m for group in groups)
         if length <= 0.0:
-            self._problem(field, "the items add up to no length; give their effective lengths or the line's length")
+            self.problem(
+                field, "the items add up to no length; give their effective lengths or the line's length"
+            )
             return None
         compliance = sum(1.0 / g.stiffness_N_per_m for g in groups if g.stiffness_N_per_m is not None)
         if compliance == 0.0:
             ratings = [g.wll_kg * g.side_by_side for g in groups if g.wll_kg is not None]
             if not ratings:
-                self._problem(field, "no item has a rated load, so the line has no stiffness; give one")
+                self.problem(field, "no item has a rated load, so the line has no stiffness; give one")
                 return None
             compliance = RIGID_STRAIN_AT_WLL * length / (min(ratings) * self._gravity_m_s2)
         return ResolvedLine(
@@ -237,7 +252,7 @@ class _Resolver:
         lengths = {length_m if length_m is not None else self.need_length(item, field) for item in items}
         if len(lengths) > 1:
             names = ", ".join(item.serial for item in items)
-            self._problem(field, f"{names} hang side by side but differ in length; choose equal ones")
+            self.problem(field, f"{names} hang side by side but differ in length; choose equal ones")
         length = min(lengths)
         masses = [self.need_mass(item, field) / (item.legs or 1) for item in items]
         ratings = [item.wll_kg for item in items]
@@ -245,13 +260,15 @@ class _Resolver:
         stiffness: float | None = None
         if length > 0.0 and all(item.elongation_at_wll_ratio for item in items):
             if wll is None:
-                self._problem(field, f"{items[0].serial} has an elongation but no rated load to refer it to")
+                self.problem(field, f"{items[0].serial} has an elongation but no rated load to refer it to")
             else:
                 stiffness = sum(
                     (item.wll_kg or 0.0) * self._gravity_m_s2 / (item.elongation_at_wll_ratio or 1.0) / length
                     for item in items
                 )
-        return Group(items=items, length_m=length, mass_kg=sum(masses), wll_kg=wll, stiffness_N_per_m=stiffness)
+        return Group(
+            items=items, length_m=length, mass_kg=sum(masses), wll_kg=wll, stiffness_N_per_m=stiffness
+        )
 
 
 def place_pieces(

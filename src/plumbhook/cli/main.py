@@ -1,0 +1,127 @@
+"""The command ``plumbhook``: parse, call a use case, present. No formula lives here.
+
+Heavy modules are imported inside the commands, so that help and mistakes answer at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from plumbhook.cli.exit_codes import ExitCode, guarded
+
+app = typer.Typer(
+    name="plumbhook",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help=(
+        "Plan and check lifts with modular spreader beams: what the rig does, what every part may carry, and a "
+        "lift plan that shows its working. The answer supports a competent person; it is never a permission to lift."
+    ),
+    epilog="Example:  plumbhook demo --out out      then open out/lift-plan.pdf",
+)
+
+LiftFile = Annotated[
+    Path, typer.Argument(metavar="LIFT", help="Lift file, YAML or JSON.", show_default=False)
+]
+AsJson = Annotated[
+    bool, typer.Option("--json", help="Machine form on standard output; all else on standard error.")
+]
+
+
+def _version(show: bool) -> None:
+    if show:
+        from importlib.metadata import version
+
+        typer.echo(f"plumbhook {version('plumbhook')}")
+        raise typer.Exit
+
+
+@app.callback()
+def main(
+    _show_version: Annotated[
+        bool, typer.Option("--version", help="Print the version and stop.", callback=_version, is_eager=True)
+    ] = False,
+) -> None:
+    """Plan and check lifts with modular spreader beams."""
+
+
+@app.command(epilog="Example:  plumbhook plan examples/hallowmere-viaduct/lift.yaml --out out")
+def plan(
+    lift: LiftFile,
+    out: Annotated[Path, typer.Option("--out", help="Folder for the files; made if it is not there.")] = Path(
+        "out"
+    ),
+) -> None:
+    """Assess a lift and write its plan: PDF, drawing (SVG) and assessment (JSON)."""
+    from plumbhook.cli.plan import write_plan
+    from plumbhook.model.files import read_lift
+    from plumbhook.planning import assess as assess_lift
+
+    assessment = assess_lift(read_lift(lift))
+    raise typer.Exit(write_plan(assessment, out))
+
+
+@app.command(epilog="Example:  plumbhook assess examples/hallowmere-viaduct/lift.yaml --json")
+def assess(lift: LiftFile, as_json: AsJson = False) -> None:
+    """Assess a lift and print the verdict of every check along the load path."""
+    from plumbhook.cli.exit_codes import code_of
+    from plumbhook.cli.tables import print_assessment
+    from plumbhook.model.files import read_lift
+    from plumbhook.planning import assess as assess_lift
+    from plumbhook.planning.serialise import to_json
+
+    assessment = assess_lift(read_lift(lift))
+    if as_json:
+        typer.echo(to_json(assessment, indent=2))
+    print_assessment(assessment, to_stderr=as_json)
+    raise typer.Exit(code_of(assessment.status))
+
+
+@app.command(epilog="Example:  plumbhook equilibrium rig.json --json")
+def equilibrium(
+    file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FILE", help="Rig graph, JSON: one rig or a list of rigs.", show_default=False
+        ),
+    ],
+    as_json: AsJson = False,
+) -> None:
+    """Solve the equilibrium of one rig, or of a list, given as bodies, points and lines."""
+    from plumbhook.cli.equilibrium import run_equilibrium
+
+    raise typer.Exit(run_equilibrium(file, as_json=as_json))
+
+
+@app.command(epilog="Example:  plumbhook verify")
+def verify(as_json: AsJson = False) -> None:
+    """Recompute every published case in the package and show it beside the published value."""
+    from plumbhook.cli.verify import run_verify
+
+    raise typer.Exit(run_verify(as_json=as_json))
+
+
+@app.command(epilog="Example:  plumbhook demo --out out")
+def demo(
+    out: Annotated[Path, typer.Option("--out", help="Folder for the files; made if it is not there.")] = Path(
+        "out"
+    ),
+) -> None:
+    """Plan the invented demo lift, a bridge segment on a strut over two struts, into a folder."""
+    from plumbhook.cli.demo import run_demo
+
+    raise typer.Exit(run_demo(out))
+
+
+def run() -> None:
+    """Entry point of the console script: every ending has its exit code, and no bad input a traceback."""
+    sys.exit(guarded(app))
+
+
+__all__ = ["ExitCode", "app", "run"]

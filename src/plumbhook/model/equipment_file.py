@@ -1,0 +1,127 @@
+"""Equipment written in the lift file itself instead of in a stock file."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, Field
+
+from plumbhook.model.equipment import Item, ItemKind, StrutFamily
+from plumbhook.model.quantity import (
+    Date,
+    Length,
+    LengthOrZero,
+    LineMass,
+    Mass,
+    MassOrZero,
+    RatioOrZero,
+    Section,
+    Serial,
+    Stress,
+    Text,
+    Torque,
+    Whole,
+    refuse,
+)
+
+KindWord = Literal[
+    "strut piece",
+    "end fitting",
+    "corner fitting",
+    "roundsling",
+    "webbing sling",
+    "belly sling",
+    "chain sling",
+    "wire rope sling",
+    "shackle",
+    "master link",
+    "load cell",
+]
+BucklingCurve = Literal["a0", "a", "b", "c", "d"]
+
+
+def _legs(legs: int) -> int:
+    if not 1 <= legs <= 8:
+        raise refuse(f'"{legs}" is not a number of legs that a sling has')
+    return legs
+
+
+class InlineItem(Section):
+    """One item. What is not known is left out; it is never taken as zero."""
+
+    serial: Serial = Field(description="Number marked on the item.")
+    kind: KindWord = Field(description="What it is.")
+    description: Text | None = Field(default=None, description="As the firm calls it.")
+    family: Text | None = Field(default=None, description="Strut family of a piece or fitting.")
+    wll_kg: Mass | None = Field(
+        default=None, alias="wll", description="Working load limit as marked; of one leg for a sling with several."
+    )
+    mass_kg: MassOrZero | None = Field(default=None, alias="mass", description="Its own mass.")
+    length_m: LengthOrZero | None = Field(
+        default=None,
+        alias="length",
+        description="Effective length, bearing to bearing, unloaded; zero where counted in another item.",
+    )
+    head_length_m: LengthOrZero | None = Field(
+        default=None, alias="head_length", description="Height of the head of a sling with several legs."
+    )
+    elongation_at_wll_ratio: RatioOrZero | None = Field(
+        default=None, alias="elongation_at_wll", description="Elastic elongation at the working load limit."
+    )
+    pin_m: Length | None = Field(default=None, alias="pin", description="Diameter of the pin.")
+    jaw_m: Length | None = Field(default=None, alias="jaw", description="Width between the jaws.")
+    inside_length_m: Length | None = Field(default=None, alias="inside_length", description="Inside length.")
+    bow_width_m: Length | None = Field(default=None, alias="bow_width", description="Inside width of the bow.")
+    bearing_width_m: Length | None = Field(
+        default=None, alias="bearing_width", description="Width that the sling takes in a bow."
+    )
+    link_stock_m: Length | None = Field(
+        default=None, alias="link_stock", description="Thickness of the link that sits in a hook."
+    )
+    legs: Annotated[Whole, AfterValidator(_legs)] | None = Field(default=None, description="Number of legs.")
+    accuracy_ratio: RatioOrZero | None = Field(
+        default=None, alias="accuracy", description="Accuracy of a load cell in proportion to the reading."
+    )
+    last_examination: Date | None = Field(
+        default=None, description="Day of the last thorough examination, or calibration of a load cell."
+    )
+    status: Text = Field(default="ok", description="ok, or why it may not be used.")
+    note: Text | None = Field(default=None, description="Remarks.")
+
+
+class InlineStrutFamily(Section):
+    """Tube, steel and joints of a strut family."""
+
+    outside_diameter_m: Length = Field(alias="outside_diameter", description="Outside diameter of the tube.")
+    wall_m: Length = Field(alias="wall", description="Wall thickness of the tube.")
+    steel: Text = Field(description="Grade of the steel.")
+    yield_strength_Pa: Stress = Field(alias="yield_strength", description="Nominal yield strength.")
+    elastic_modulus_Pa: Stress = Field(alias="elastic_modulus", description="Modulus of elasticity.")
+    buckling_curve: BucklingCurve = Field(description="Buckling curve of EN 1993-1-1 table 6.2.")
+    end_offset_m: LengthOrZero = Field(
+        alias="end_offset", description="From the face of an end fitting to its pin, along the axis."
+    )
+    pin_offset_m: LengthOrZero = Field(alias="pin_offset", description="Eccentricity of the pin from the axis.")
+    line_mass_kg_per_m: LineMass = Field(alias="line_mass", description="Mass per length for its own weight.")
+    joint_bolts: Text | None = Field(default=None, description="Bolts of one joint.")
+    joint_torque_Nm: Torque | None = Field(default=None, alias="joint_torque", description="Tightening torque.")
+    joint_mass_kg: MassOrZero = Field(alias="joint_mass", description="Mass of the bolts of one joint.")
+    note: Text | None = Field(default=None, description="Remarks.")
+
+
+def item_of(inline: InlineItem) -> Item:
+    """The item that was written in the lift file."""
+    values = inline.model_dump(exclude={"kind", "description", "family", "note"})
+    return Item(
+        kind=ItemKind(inline.kind),
+        description=inline.description or inline.kind,
+        family=inline.family or "",
+        note=inline.note or "",
+        **values,
+    )
+
+
+def family_of(name: str, inline: InlineStrutFamily) -> StrutFamily:
+    """The strut family that was written in the lift file."""
+    values = inline.model_dump(exclude={"joint_bolts", "note"})
+    return StrutFamily(name=name, joint_bolts=inline.joint_bolts or "", note=inline.note or "", **values)

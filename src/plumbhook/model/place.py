@@ -1,0 +1,105 @@
+"""Where the lift happens: crane and its chart, stations of the path, ground, wind."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from plumbhook.model.quantity import (
+    Area,
+    Coordinate,
+    Date,
+    Length,
+    LengthOrZero,
+    Mass,
+    MassOrZero,
+    Ratio,
+    Section,
+    Speed,
+    Stress,
+    Text,
+)
+
+ChartRow = tuple[Length, Mass]
+
+
+class Tracks(Section):
+    """Crawler tracks and the machine on them."""
+
+    length_m: Length = Field(alias="length", description="Bearing length of a track.")
+    width_m: Length = Field(alias="width", description="Width of a track.")
+    machine_mass_kg: Mass = Field(alias="machine_mass", description="Mass of the crane as configured, without load.")
+    machine_cog_behind_slew_axis_m: Coordinate = Field(
+        alias="machine_cog_behind_slew_axis",
+        description="Centre of gravity of the crane behind the slew axis (away from the boom is positive).",
+    )
+
+
+class Crane(Section):
+    """The crane, its configuration and the chart that belongs to it."""
+
+    machine: Text = Field(description="What crane it is.")
+    configuration: Text = Field(description="Boom, counterweight, supports, slewing range the chart is for.")
+    chart_page: Text = Field(description="Page of the chart, so that it can be found again.")
+    hook_block_kg: MassOrZero = Field(alias="hook_block", description="Mass of the hook block.")
+    hoist_rope_kg: MassOrZero = Field(alias="hoist_rope", description="Mass of the hoist rope that hangs.")
+    hook_seat_limit_m: Length | None = Field(
+        default=None, alias="hook_seat_limit", description="Thickest link that the hook's seat takes."
+    )
+    chart: tuple[ChartRow, ...] = Field(
+        default=(), description="Rows of radius and rated capacity, radius increasing: [12 m, 84.0 t]."
+    )
+    chart_file: Text | None = Field(
+        default=None, description="CSV with the columns radius and capacity, instead of chart."
+    )
+    tracks: Tracks | None = Field(default=None, description="Tracks of a crawler crane.")
+
+
+class PlaceStation(Section):
+    """One station of the path of the load."""
+
+    name: Text = Field(description="Name of the station.")
+    radius_m: Length = Field(alias="radius", description="Radius of the hook from the slew axis.")
+    support_level_m: Coordinate | None = Field(
+        default=None, alias="support_level", description="Level of what the load is set on, over the crane's ground."
+    )
+    clearance_m: LengthOrZero | None = Field(
+        default=None, alias="clearance", description="Clearance to keep between support and load."
+    )
+    hook_height_limit_m: Length | None = Field(
+        default=None, alias="hook_height_limit", description="Highest hook at that radius, over the crane's ground."
+    )
+
+
+class Ground(Section):
+    """What the ground may carry."""
+
+    allowable_pressure_Pa: Stress | None = Field(
+        default=None, alias="allowable_pressure", description="Allowable bearing pressure."
+    )
+    source: Text | None = Field(default=None, description="Report that gives it.")
+    date: Date | None = Field(default=None, description="Date of the report.")
+    mat_width_m: Length | None = Field(default=None, alias="mat_width", description="Effective width of the mats.")
+
+
+class Wind(Section):
+    """What the wind may be and what it takes hold of."""
+
+    chart_limit_m_s: Speed | None = Field(
+        default=None, alias="chart_limit", description="Wind limit of the crane chart."
+    )
+    area_m2: Area | None = Field(default=None, alias="area", description="Largest area of the load facing the wind.")
+    shape_factor: Ratio | None = Field(default=None, description="Shape (drag) factor of the load.")
+    source: Text | None = Field(default=None, description="Where area and factor come from.")
+
+
+class Place(Section):
+    """The place of the lift."""
+
+    crane: Crane = Field(description="Crane and chart.")
+    stations: Annotated[tuple[PlaceStation, ...], Field(min_length=1)] = Field(
+        description="Stations of the path, in order."
+    )
+    ground: Ground | None = Field(default=None, description="Ground below the crane.")
+    wind: Wind | None = Field(default=None, description="Wind on the load.")

@@ -1,0 +1,179 @@
+"""Types of the lift file's fields: quantities read by ``core.units``, dates, positions.
+
+A field of such a type holds an SI float; in the file (and in the JSON Schema) it is a text with its unit.
+"""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import PydanticCustomError, core_schema
+
+from plumbhook.core.units import Kind, UnitError, accepted_words, parse_quantity
+
+
+class Section(BaseModel):
+    """Base of every part of the lift file: immutable, and an unknown key is an error."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", serialize_by_alias=False)
+
+
+def refuse(message: str) -> PydanticCustomError:
+    """An error whose message reaches the user as it is."""
+    return PydanticCustomError("sentence", "{message}", {"message": message})
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """Marks a float as a quantity of a kind, with the limits that nature sets (SI)."""
+
+    kind: Kind
+    above: float | None = None
+    at_least: float | None = None
+    at_most: float | None = None
+
+    def read(self, raw: object) -> float:
+        """Turn what stands in the file into the SI number.
+
+        Raises:
+            PydanticCustomError: with one sentence and the cure.
+        """
+        example = f'write for instance "{self.kind.example}"'
+        if raw is None or raw == "":
+            raise refuse(f"there is no value; {example}")
+        if isinstance(raw, bool) or not isinstance(raw, str | int | float):
+            raise refuse(f"this must be {self.kind.noun}; {example}")
+        try:
+            value = parse_quantity(raw if isinstance(raw, str) else repr(raw), self.kind)
+        except UnitError as error:
+            raise refuse(str(error)) from None
+        self._hold_limits(value, str(raw))
+        return value
+
+    def _hold_limits(self, value: float, raw: str) -> None:
+        if self.above is not None and not value > self.above:
+            cure = "leave it out if it is not known" if value == 0.0 else "check the sign"
+            raise refuse(f'"{raw}" is not possible here: it must be more than zero; {cure}')
+        if self.at_least is not None and not value >= self.at_least:
+            raise refuse(f'"{raw}" is not possible here: it must not be negative; check the sign')
+        if self.at_most is not None and not value <= self.at_most:
+            if self.kind is Kind.RATIO:
+                raise refuse(f'"{raw}" is more than {self.at_most:.0%}; a percentage needs its sign, as in "85 %"')
+            raise refuse(f'"{raw}" is not possible here: it is too large; check the number and the unit')
+
+    def __get_pydantic_core_schema__(
+        self, source: type[Any], handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        """Validate by :meth:`read`; serialise as the SI number."""
+        return core_schema.no_info_plain_validator_function(
+            self.read, serialization=core_schema.plain_serializer_function_ser_schema(float)
+        )
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        """A text with a number and one of the accepted unit words."""
+        words = "|".join(re.escape(word) for word in sorted(accepted_words(self.kind), key=len, reverse=True))
+        unit = f"({words})?" if self.kind is Kind.RATIO else f"({words})"
+        if self.kind is Kind.LENGTH:
+            unit = rf"{unit}( [0-9][0-9 ./]* ?(in|inch|inches))?"
+        text: JsonSchemaValue = {
+            "type": "string",
+            "pattern": rf"^[+\-−–]?[0-9.][0-9., /eE+\-]*?{unit}$",
+            "examples": [self.kind.example],
+        }
+        if self.kind is Kind.RATIO:
+            return {"anyOf": [text, {"type": "number"}], "examples": [self.kind.example]}
+        return text
+
+
+def _whole(raw: object) -> int:
+    text = str(raw) if isinstance(raw, str | int) and not isinstance(raw, bool) else ""
+    if not re.fullmatch(r"[+-]?\d{1,9}", text):
+        raise refuse("this must be a whole number")
+    return int(text)
+
+
+def _text(raw: object) -> str:
+    if raw is None:
+        raise refuse("there is no text here; write some, or leave the key out if it may be left out")
+    if isinstance(raw, bool):
+        return "true" if raw else "false"
+    if isinstance(raw, int | float):
+        return str(raw)
+    if not isinstance(raw, str):
+        raise refuse("this must be a text on one line, not a list or a block")
+    if not raw.strip():
+        raise refuse("there is no text here; write some, or leave the key out if it may be left out")
+    return raw.strip()
+
+
+def read_date(raw: object) -> datetime.date:
+    """A calendar date written as ``2027-03-17``.
+
+    Raises:
+        PydanticCustomError: anything else, or a day that does not exist.
+    """
+    if isinstance(raw, datetime.date) and not isinstance(raw, datetime.datetime):
+        return raw
+    if not isinstance(raw, str) or not re.fullmatch(r"\d{4}-\d{2}-\d{2}", raw):
+        raise refuse(f'"{raw}" is not a date; write year, month and day as in 2027-03-17')
+    try:
+        return datetime.date.fromisoformat(raw)
+    except ValueError:
+        raise refuse(f'"{raw}" is not a day of the calendar; check month and day') from None
+
+
+def _months(raw: object) -> int:
+    months = Quantity(Kind.MONTHS, above=0.0, at_most=1200.0).read(raw)
+    if months != int(months):
+        raise refuse("this must be a whole number of months")
+    return int(months)
+
+
+def _name(raw: object) -> str:
+    name = _text(raw)
+    if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9 _/+-]*", name):
+        raise refuse(f'"{name}" cannot be a name; use letters, digits, spaces, hyphens and underscores only')
+    return name
+
+
+def _schema(**extra: object) -> Callable[[JsonSchemaValue], None]:
+    return lambda schema: schema.update(extra)
+
+
+Text = Annotated[str, BeforeValidator(_text)]
+Name = Annotated[str, BeforeValidator(_name), Field(json_schema_extra={"pattern": "^[A-Za-z0-9][A-Za-z0-9 _/+-]*$"})]
+Serial = Annotated[str, BeforeValidator(_text)]
+Date = Annotated[datetime.date, BeforeValidator(read_date), Field(examples=["2027-03-17"])]
+Whole = Annotated[int, BeforeValidator(_whole)]
+Months = Annotated[
+    int,
+    BeforeValidator(_months),
+    Field(json_schema_extra=_schema(type="string", pattern="^[0-9]+ (months?|years?)$", examples=["6 months"])),
+]
+
+Mass = Annotated[float, Quantity(Kind.MASS, above=0.0)]
+MassOrZero = Annotated[float, Quantity(Kind.MASS, at_least=0.0)]
+Coordinate = Annotated[float, Quantity(Kind.LENGTH)]
+Length = Annotated[float, Quantity(Kind.LENGTH, above=0.0)]
+LengthOrZero = Annotated[float, Quantity(Kind.LENGTH, at_least=0.0)]
+Angle = Annotated[float, Quantity(Kind.ANGLE, above=0.0)]
+Ratio = Annotated[float, Quantity(Kind.RATIO, above=0.0)]
+RatioOrZero = Annotated[float, Quantity(Kind.RATIO, at_least=0.0, at_most=1.0)]
+Share = Annotated[float, Quantity(Kind.RATIO, above=0.0, at_most=1.0)]
+Stress = Annotated[float, Quantity(Kind.STRESS, above=0.0)]
+Speed = Annotated[float, Quantity(Kind.SPEED, above=0.0)]
+Area = Annotated[float, Quantity(Kind.AREA, above=0.0)]
+LineMass = Annotated[float, Quantity(Kind.LINE_MASS, above=0.0)]
+Torque = Annotated[float, Quantity(Kind.TORQUE, above=0.0)]
+Acceleration = Annotated[float, Quantity(Kind.ACCELERATION, above=0.0)]
+AreaPerMass = Annotated[float, Quantity(Kind.AREA_PER_MASS, above=0.0)]
+Position = tuple[Coordinate, Coordinate, Coordinate]
+Size = tuple[Length, Length, Length]

@@ -1,0 +1,210 @@
+"""Readers of the files a store keeps: items of equipment, strut families, crane charts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from plumbhook.core.errors import InputError, Problem
+from plumbhook.core.tables import Column, Row, read_table
+from plumbhook.core.units import Kind
+from plumbhook.model.equipment import Item, ItemKind, StrutFamily
+
+ITEM_COLUMNS: tuple[Column, ...] = (
+    Column("serial", "text", required=True),
+    Column("kind", "text", required=True),
+    Column("description", "text"),
+    Column("family", "text"),
+    Column("wll", Kind.MASS),
+    Column("mass", Kind.MASS),
+    Column("length", Kind.LENGTH),
+    Column("head_length", Kind.LENGTH),
+    Column("elongation_at_wll", Kind.RATIO),
+    Column("pin", Kind.LENGTH),
+    Column("jaw", Kind.LENGTH),
+    Column("inside_length", Kind.LENGTH),
+    Column("bow_width", Kind.LENGTH),
+    Column("bearing_width", Kind.LENGTH),
+    Column("link_stock", Kind.LENGTH),
+    Column("legs", "whole"),
+    Column("accuracy", Kind.RATIO),
+    Column("last_examination", "date"),
+    Column("status", "text"),
+    Column("note", "text"),
+)
+
+FAMILY_COLUMNS: tuple[Column, ...] = (
+    Column("family", "text", required=True),
+    Column("outside_diameter", Kind.LENGTH, required=True),
+    Column("wall", Kind.LENGTH, required=True),
+    Column("steel", "text", required=True),
+    Column("yield_strength", Kind.STRESS, required=True),
+    Column("elastic_modulus", Kind.STRESS, required=True),
+    Column("buckling_curve", "text", required=True),
+    Column("end_offset", Kind.LENGTH, required=True),
+    Column("pin_offset", Kind.LENGTH, required=True),
+    Column("line_mass", Kind.LINE_MASS, required=True),
+    Column("joint_bolts", "text"),
+    Column("joint_torque", Kind.TORQUE),
+    Column("joint_mass", Kind.MASS, required=True),
+    Column("note", "text"),
+)
+
+CHART_COLUMNS = (
+    Column("radius", Kind.LENGTH, required=True),
+    Column("capacity", Kind.MASS, required=True),
+)
+
+_ABOVE_ZERO = ("wll", "pin", "jaw", "inside_length", "bow_width", "bearing_width", "link_stock")
+_NOT_NEGATIVE = ("mass", "length", "head_length", "elongation_at_wll", "accuracy")
+_FAMILY_ABOVE_ZERO = ("outside_diameter", "wall", "yield_strength", "elastic_modulus", "line_mass")
+_FAMILY_NOT_NEGATIVE = ("end_offset", "pin_offset", "joint_mass")
+BUCKLING_CURVES = ("a0", "a", "b", "c", "d")
+
+
+def read_stock(text: str, source: str) -> Mapping[str, Item]:
+    """Items by serial from a CSV.
+
+    Raises:
+        InputError: with every problem found: unknown column or kind, wrong unit, a serial given twice.
+    """
+    rows = read_table(text, ITEM_COLUMNS, source=source)
+    problems = _limits(rows, _ABOVE_ZERO, _NOT_NEGATIVE, source) + _repeated(rows, "serial", source)
+    items: dict[str, Item] = {}
+    words = {kind.value: kind for kind in ItemKind}
+    for row in rows:
+        kind = words.get(row.text("kind"))
+        if kind is None:
+            message = f'"{row.text("kind")}" is not a kind of item; write one of {", ".join(words)}'
+            problems.append(Problem("kind", message, row.line, source))
+            continue
+        legs = row.whole("legs")
+        if legs is not None and not 1 <= legs <= 8:
+            problems.append(
+                Problem("legs", f'"{legs}" is not a number of legs that a sling has', row.line, source)
+            )
+        items[row.text("serial")] = _item(row, kind)
+    _raise(problems)
+    return items
+
+
+def _item(row: Row, kind: ItemKind) -> Item:
+    return Item(
+        serial=row.text("serial"),
+        kind=kind,
+        description=row.text("description") or kind.value,
+        family=row.text("family"),
+        wll_kg=row.number("wll"),
+        mass_kg=row.number("mass"),
+        length_m=row.number("length"),
+        head_length_m=row.number("head_length"),
+        elongation_at_wll_ratio=row.number("elongation_at_wll"),
+        pin_m=row.number("pin"),
+        jaw_m=row.number("jaw"),
+        inside_length_m=row.number("inside_length"),
+        bow_width_m=row.number("bow_width"),
+        bearing_width_m=row.number("bearing_width"),
+        link_stock_m=row.number("link_stock"),
+        legs=row.whole("legs"),
+        accuracy_ratio=row.number("accuracy"),
+        last_examination=row.date("last_examination"),
+        # An item of which nobody says that it may be used is not taken for usable.
+        status=row.text("status") or "not stated",
+        note=row.text("note"),
+    )
+
+
+def read_strut_families(text: str, source: str) -> Mapping[str, StrutFamily]:
+    """Strut families by name from a CSV.
+
+    Raises:
+        InputError: with every problem found.
+    """
+    rows = read_table(text, FAMILY_COLUMNS, source=source)
+    problems = _limits(rows, _FAMILY_ABOVE_ZERO, _FAMILY_NOT_NEGATIVE, source) + _repeated(rows, "family", source)
+    families: dict[str, StrutFamily] = {}
+    for row in rows:
+        curve = row.text("buckling_curve")
+        if curve not in BUCKLING_CURVES:
+            message = f'"{curve}" is not a buckling curve; write one of {", ".join(BUCKLING_CURVES)}'
+            problems.append(Problem("buckling_curve", message, row.line, source))
+        family = _family(row)
+        problems.extend(Problem("wall", text, row.line, source) for text in tube_faults(family))
+        families[family.name] = family
+    _raise(problems)
+    return families
+
+
+def tube_faults(family: StrutFamily) -> tuple[str, ...]:
+    """Why no such tube exists; empty if it does."""
+    if 2.0 * family.wall_m > family.outside_diameter_m:
+        return ("the wall is thicker than half the diameter; check the units of both",)
+    return ()
+
+
+def _family(row: Row) -> StrutFamily:
+    def number(name: str) -> float:
+        value = row.number(name)
+        assert value is not None  # the column is required
+        return value
+
+    return StrutFamily(
+        name=row.text("family"),
+        outside_diameter_m=number("outside_diameter"),
+        wall_m=number("wall"),
+        steel=row.text("steel"),
+        yield_strength_Pa=number("yield_strength"),
+        elastic_modulus_Pa=number("elastic_modulus"),
+        buckling_curve=row.text("buckling_curve"),
+        end_offset_m=number("end_offset"),
+        pin_offset_m=number("pin_offset"),
+        line_mass_kg_per_m=number("line_mass"),
+        joint_bolts=row.text("joint_bolts"),
+        joint_torque_Nm=row.number("joint_torque"),
+        joint_mass_kg=number("joint_mass"),
+        note=row.text("note"),
+    )
+
+
+def read_chart(text: str, source: str) -> tuple[tuple[float, float], ...]:
+    """Rows (radius m, capacity kg) of a crane chart from a CSV with the columns radius and capacity.
+
+    Raises:
+        InputError: with every problem found.
+    """
+    rows = read_table(text, CHART_COLUMNS, source=source)
+    _raise(_limits(rows, ("radius", "capacity"), (), source))
+    return tuple((row.number("radius") or 0.0, row.number("capacity") or 0.0) for row in rows)
+
+
+def _limits(
+    rows: Sequence[Row], above_zero: Sequence[str], not_negative: Sequence[str], source: str
+) -> list[Problem]:
+    problems: list[Problem] = []
+    for row in rows:
+        for name in above_zero:
+            value = row.number(name)
+            if value is not None and value <= 0.0:
+                message = "this must be more than zero; leave the cell empty if it is not known"
+                problems.append(Problem(name, message, row.line, source))
+        for name in not_negative:
+            value = row.number(name)
+            if value is not None and value < 0.0:
+                problems.append(Problem(name, "this must not be negative; check the sign", row.line, source))
+    return problems
+
+
+def _repeated(rows: Sequence[Row], name: str, source: str) -> list[Problem]:
+    first: dict[str, int] = {}
+    problems: list[Problem] = []
+    for row in rows:
+        key = row.text(name)
+        if key in first:
+            message = f"{key} is given twice, first on line {first[key]}; keep one of the two"
+            problems.append(Problem(name, message, row.line, source))
+        first.setdefault(key, row.line)
+    return problems
+
+
+def _raise(problems: Sequence[Problem]) -> None:
+    if problems:
+        raise InputError(tuple(sorted(problems, key=lambda problem: problem.line or 0)))

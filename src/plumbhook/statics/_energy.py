@@ -47,8 +47,9 @@ def lines(arrays: RigArrays, stiffness: Floats, state: State) -> Lines:
     span = (position[arrays.body_j] - position[arrays.body_i]) + (arm_j - arm_i)
     distance = np.sqrt((span * span).sum(axis=1))
     stretch = distance - arrays.length_m
-    active = np.where(arrays.is_sling & (stretch <= 0.0), 0.0, 1.0)
-    return Lines(arm_i, arm_j, span, distance, stretch, stiffness * stretch * active, active)
+    loose = arrays.is_sling & (stretch <= 0.0)
+    tension = np.where(loose, 0.0, stiffness * stretch)
+    return Lines(arm_i, arm_j, span, distance, stretch, tension, np.where(loose, 0.0, 1.0))
 
 
 _WORLD = np.eye(3)[None]

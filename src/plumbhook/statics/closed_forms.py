@@ -1,12 +1,12 @@
 """Closed forms of hand calculation: shares, sling forces, strut compression, tilt and stability.
 
-They assume rigid, equal lines and small or no tilt; the solver of :mod:`plumbhook.statics` assumes neither. Their
-use is the second method beside it. Angles in rad. ``height_m`` is the height of a top triangle: from the ends of the
-strut (or the lift points of direct slings) up to the hook. ``mass_ratio`` is the mass of the strut over the mass of
-the load.
+They assume rigid, equal lines and small or no tilt; the solver of :mod:`plumbhook.statics` assumes neither.
+Their use is the second method beside it. Angles in rad. ``height_m`` is the height of a top triangle: from
+the ends of the strut (or the lift points of direct slings) up to the hook. ``mass_ratio`` is the mass of the
+strut over the mass of the load.
 
-Sources: elementary statics (moments about a point) and common practice in lifting, except where a function names
-one.
+Sources: elementary statics (moments about a point) and common practice in lifting, except where a function
+names one.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ def lever_shares(span_m: float, position_m: float) -> tuple[float, float]:
         position_m: distance of the centre of gravity from the first line towards the second (m).
 
     Returns:
-        Shares of the first and second line, which sum to 1; negative where the centre of gravity lies beyond the
-        other line, so that a line would have to push.
+        Shares of the first and second line, which sum to 1; negative where the centre of gravity lies beyond
+        the other line, so that a line would have to push.
 
     Raises:
         ValueError: a number is not finite or out of its range.
@@ -41,8 +41,8 @@ def product_shares(
 ) -> tuple[float, float, float, float]:
     """Shares of four points at the corners of a rectangle: the product of two lever rules.
 
-    It is the only share that struts over a strut or a frame of four pin-jointed struts can carry. Four lines from
-    one hook to a rigid load share otherwise.
+    It is the only share that struts over a strut or a frame of four pin-jointed struts can carry. Four lines
+    from one hook to a rigid load share otherwise.
 
     Args:
         span_x_m: side of the rectangle along x (m), above zero.
@@ -135,9 +135,10 @@ def strut_force_N(
 ) -> float:
     """Compression of a single strut with the hook over the centre of gravity of everything below it.
 
-    With ``V_i`` what hangs on end i plus half the strut's own weight, the hook stands ``x_1 = L V_2/(V_1 + V_2)``
-    from end 1, and ``N = V_1 x_1 / h = V_1 V_2 L / ((V_1 + V_2) h)``, the same at both ends. A lower sling that leans
-    towards the middle of the load pushes the strut together: plus its vertical share times the tangent of the lean.
+    With ``V_i`` what hangs on end i plus half the strut's own weight, the hook stands ``x_1 = L V_2/(V_1 +
+    V_2)`` from end 1, and ``N = V_1 x_1 / h = V_1 V_2 L / ((V_1 + V_2) h)``, the same at both ends. A lower
+    sling that leans towards the middle of the load pushes the strut together: plus its vertical share times
+    the tangent of the lean.
 
     Args:
         vertical_1_N: vertical force that hangs on end 1 (N), not negative.
@@ -145,8 +146,8 @@ def strut_force_N(
         span_m: pin to pin length of the strut (m), above zero.
         height_m: height of the hook above the strut (m), above zero.
         strut_weight_N: own weight of the strut (N) if the vertical forces leave it out.
-        lean_1_rad: angle of the lower sling at end 1 from the vertical, positive where the strut is longer than the
-            load span (the lift point lies nearer to the middle), below a right angle.
+        lean_1_rad: angle of the lower sling at end 1 from the vertical, positive where the strut is longer
+            than the load span (the lift point lies nearer to the middle), below a right angle.
         lean_2_rad: likewise at end 2. Where they differ the rig tilts a little; the larger thrust is taken.
 
     Returns:
@@ -170,10 +171,11 @@ def strut_force_N(
 def largest_cog_height_m(height_m: float, mass_ratio: float) -> float:
     """Height of the load's centre of gravity above its lift points at which the rig turns over.
 
-    ``z_m = v (1 + m_T/m_C)`` for one strut below one hook with vertical lower slings, in the plane of the strut.
-    Long lower slings add nothing.
+    ``z_m = v (1 + m_T/m_C)`` for one strut below one hook with vertical lower slings, in the plane of the
+    strut. Long lower slings add nothing.
 
-    Source: own derivation from the energy of the mechanism; agrees with every row of Table 1 of the open-access
+    Source: own derivation from the energy of the mechanism; agrees with every row of Table 1 of the
+        open-access
     paper s42452-021-04259-3, SN Applied Sciences (2021).
 
     Args:
@@ -193,7 +195,8 @@ def restoring_height_m(height_m: float, cog_above_points_m: float, mass_ratio: f
 
     Args:
         height_m: height v of the hook above the strut (m), above zero.
-        cog_above_points_m: height z of the load's centre of gravity above its lift points (m), negative below.
+        cog_above_points_m: height z of the load's centre of gravity above its lift points (m), negative
+            below.
         mass_ratio: mass of the strut over mass of the load, not negative.
 
     Raises:
@@ -206,13 +209,15 @@ def restoring_height_m(height_m: float, cog_above_points_m: float, mass_ratio: f
 def tilt_rad(cog_offset_m: float, height_m: float, cog_above_points_m: float, mass_ratio: float) -> float:
     """Tilt of strut and load with the centre of gravity off the hook: ``tan(theta) = e / GM``.
 
-    Equal legs, hook above the middle of the strut, vertical lower slings of equal length, all rigid. With a mass
-    ratio of zero it holds for direct slings too, which swing with the load as one body.
+    Equal legs, hook above the middle of the strut, vertical lower slings of equal length, all rigid. With a
+    mass ratio of zero it holds for direct slings too, which swing with the load as one body.
 
     Args:
-        cog_offset_m: horizontal distance e of the load's centre of gravity from below the hook, as drawn level (m).
+        cog_offset_m: horizontal distance e of the load's centre of gravity from below the hook, as drawn
+            level (m).
         height_m: height v of the hook above the strut (m), above zero.
-        cog_above_points_m: height z of the load's centre of gravity above its lift points (m), negative below.
+        cog_above_points_m: height z of the load's centre of gravity above its lift points (m), negative
+            below.
         mass_ratio: mass of the strut over mass of the load, not negative.
 
     Returns:
@@ -233,8 +238,8 @@ def largest_stable_tilt_rad(
 ) -> float:
     """Tilt at which a sling goes slack for a centre of gravity at the largest height.
 
-    The smaller of ``atan(l / z_m)`` and the half angle of the top slings: top slings that meet in a narrow angle
-    lower the limit, wide ones gain nothing.
+    The smaller of ``atan(l / z_m)`` and the half angle of the top slings: top slings that meet in a narrow
+    angle lower the limit, wide ones gain nothing.
 
     Source: Table 1 of the open-access paper s42452-021-04259-3, SN Applied Sciences (2021).
 
@@ -257,7 +262,7 @@ def largest_stable_tilt_rad(
 def stability_triangle_base_m(
     half_span_m: float, height_m: float, mass_ratio: float, top_half_angle_rad: float
 ) -> float:
-    """Base (m) of the triangle on the lower lift points, ``z_m`` high, that the centre of gravity must lie in.
+    """Base (m) of the triangle, ``z_m`` high on the lower lift points, that bounds the centre of gravity.
 
     Arguments, errors and source as :func:`largest_stable_tilt_rad`.
     """

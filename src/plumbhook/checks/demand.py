@@ -1,4 +1,4 @@
-"""What a station is asked to carry: the answer as the rig hangs, and the worst of each method over all cases."""
+"""What a station is asked to carry: as the rig hangs, and the worst of each method over all cases."""
 
 from __future__ import annotations
 
@@ -20,12 +20,12 @@ class Demand:
 
     Attributes:
         nominal: the elastic answer for the expected centre of gravity, with its own symbol, e.g. ``F_nom``.
-        candidates: the worst answer of each method over the expected centre of gravity and the corners of its box,
-            each with a symbol of its own, e.g. ``F_hand``, ``F_rigid``, ``F_elastic``, and an origin that names the
-            method and the case.
+        candidates: the worst answer of each method over the expected centre of gravity and the corners of
+            its box, each with a symbol of its own, e.g. ``F_hand``, ``F_rigid``, ``F_elastic``, and an origin
+            that names the method and the case.
 
     Raises:
-        ValueError: no candidate, a symbol used twice, or units that differ.
+        ValueError: no candidate, a symbol used twice, units that differ, or an origin missing.
     """
 
     nominal: Value
@@ -39,8 +39,8 @@ class Demand:
             raise ValueError(f"the symbols of a demand must differ: {', '.join(symbols)}")
         if any(candidate.unit != self.nominal.unit for candidate in self.candidates):
             raise ValueError("nominal value and candidates of a demand must share one unit")
-        if any(not candidate.origin for candidate in self.candidates):
-            raise ValueError("each candidate of a demand must say its method and case in its origin")
+        if not self.nominal.origin or any(not candidate.origin for candidate in self.candidates):
+            raise ValueError("each value of a demand must say its method and case in its origin")
 
     @property
     def unit(self) -> str:
@@ -49,7 +49,7 @@ class Demand:
 
     @property
     def worst(self) -> float:
-        """Largest candidate, SI; NaN if any candidate is NaN, so that a case without an answer never passes."""
+        """Largest candidate, SI; NaN if any is NaN, so that a case without an answer never passes."""
         values = [candidate.value for candidate in self.candidates]
         return math.nan if any(math.isnan(value) for value in values) else max(values)
 

@@ -1,9 +1,9 @@
 """Rated load (WLL) of slings, shackles, links, load cells and end fittings against the force in them.
 
-The comparison is made in the unit of the plate: the force divided by the acceleration of gravity is a mass, and the
-rated load is a mass. The rated load already contains the safety factor of the item's own standard (for instance 7 for
-textile slings of EN 1492-2, 5 for wire rope slings of EN 13414-1, 4 for chain of EN 818-4), so the dynamic factor
-enters once, on the side of the load, and no further factor is applied.
+The comparison is made in the unit of the plate: the force divided by the acceleration of gravity is a mass,
+and the rated load is a mass. The rated load already contains the safety factor of the item's own standard
+(for instance 7 for textile slings of EN 1492-2, 5 for wire rope slings of EN 13414-1, 4 for chain of
+EN 818-4), so the dynamic factor enters once, on the side of the load, and no further factor is applied.
 """
 
 from __future__ import annotations
@@ -14,9 +14,10 @@ import numpy as np
 import numpy.typing as npt
 
 from plumbhook.checks.demand import Demand
-from plumbhook.checks.wording import at_least_tonnes, degrees
+from plumbhook.checks.slinging import side_by_side_note
 from plumbhook.core.check import Check, Clause, SourceQuality, Step, Value
 from plumbhook.core.errors import InputError, Problem
+from plumbhook.core.units import format_quantity
 
 FloatOrArray = float | npt.NDArray[np.float64]
 
@@ -27,7 +28,8 @@ SHARE = Clause("Share of side-by-side items", quality=SourceQuality.COMMON_PRACT
 FORCE_AS_MASS = Clause("Newton's second law: rated loads are masses", quality=SourceQuality.OWN_DERIVATION)
 
 ASSUMPTIONS = (
-    "The rated load contains the safety factor of the item's own standard; the dynamic factor is applied once, to the load.",
+    "The rated load contains the safety factor of the item's own standard; the dynamic factor is applied "
+    "once, to the load.",
     "The item is loaded in line as its standard foresees: no side load, no edge, no knot, no twist.",
 )
 
@@ -77,7 +79,7 @@ def rated_load_check(
         side_by_side: number of equal items that share the line.
         larger_share: part of the line's force in the most loaded of them, from 1/side_by_side to 1.
         own_weight_N: weight between the station of the demand and the item, dynamic factor included, N.
-        angle_from_vertical_rad: angle of the line from the vertical in the nominal case, rad, for the working only.
+        angle_from_vertical_rad: angle of the line from the vertical in the nominal case, rad, shown only.
 
     Returns:
         The check, in kg, with the working shown in tonnes. ``NOT_EVALUATED`` where the rated load is missing.
@@ -113,16 +115,16 @@ def rated_load_check(
     )
     assumptions = list(ASSUMPTIONS)
     if side_by_side > 1:
-        assumptions.append(
-            f"{side_by_side} items side by side; the most loaded carries {100.0 * larger_share:.0f} % of the force."
-        )
+        assumptions.append(side_by_side_note(side_by_side, larger_share))
     if angle_from_vertical_rad is not None:
         assumptions.append(
-            f"The force is along the line, {degrees(angle_from_vertical_rad)} from the vertical; "
-            "no further angle factor applies."
+            f"The force is along the line, {format_quantity(angle_from_vertical_rad, 'rad')} from the "
+            "vertical; no further angle factor applies."
         )
-    needed = at_least_tonnes(steps[-1].result.value)
-    cure = f"use a {item_kind} with a rated load of at least {needed}" if needed else ""
+    cure = ""
+    if math.isfinite(steps[-1].result.value):
+        needed = format_quantity(steps[-1].result.value, "kg", "t", rounding="up")
+        cure = f"use a {item_kind} with a rated load of at least {needed}"
     if rated_mass_kg is None:
         cure = f"enter the rated load from the plate or certificate of the {item_kind}"
     return Check(

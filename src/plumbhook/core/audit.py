@@ -1,8 +1,8 @@
 """The audit: every printed formula is computed again and must give the number that the code computed.
 
 Code computes; the printed text is evaluated on its own from the printed inputs; both must agree before
-anything is shown or issued. The audit finds a text that parted from its code, a number that was changed on the
-way, a symbol that means two things, and a demand or capacity that no step gives. It cannot find a clause
+anything is shown or issued. The audit finds a text that parted from its code, a number that was changed on
+the way, a symbol that means two things, and a demand or capacity that no step gives. It cannot find a clause
 misread in code, text and test alike; only an independent printed example can (see the verification cases).
 """
 

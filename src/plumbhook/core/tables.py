@@ -174,7 +174,9 @@ def _records(text: str, source: str) -> list[tuple[int, list[str]]]:
             line = reader.line_num + 1
     except csv.Error:
         raise InputError.one(
-            "this row cannot be read as CSV; check that every quotation mark is closed", line=line, source=source
+            "this row cannot be read as CSV; check that every quotation mark is closed",
+            line=line,
+            source=source,
         ) from None
     return records
 
@@ -251,8 +253,14 @@ def _row(
     problems: list[Problem],
 ) -> Row:
     values: dict[str, Cell] = {column.name: None for column in columns}
-    if len(cells) > len(heads) and any(cells[len(heads) :]) and len(cells) > max(h.position for h in heads) + 1:
-        message = f"the row has {len(cells)} cells, more than there are columns; put texts with commas in quotes"
+    if (
+        len(cells) > len(heads)
+        and any(cells[len(heads) :])
+        and len(cells) > max(h.position for h in heads) + 1
+    ):
+        message = (
+            f"the row has {len(cells)} cells, more than there are columns; put texts with commas in quotes"
+        )
         problems.append(Problem("", message, line, source))
         return Row(line, values)
     for head in heads:
@@ -319,7 +327,9 @@ def read_sourced_table(
     provenance = _provenance(sidecar, source)
     digest = table_sha256(text)
     if digest != provenance.sha256:
-        raise TableError(f"{source}: the table was changed since its sidecar was written (SHA-256 is {digest})")
+        raise TableError(
+            f"{source}: the table was changed since its sidecar was written (SHA-256 is {digest})"
+        )
     try:
         rows = read_table(text, columns, source=source)
     except InputError as error:

@@ -54,7 +54,9 @@ class InlineItem(Section):
     description: Text | None = Field(default=None, description="As the firm calls it.")
     family: Text | None = Field(default=None, description="Strut family of a piece or fitting.")
     wll_kg: Mass | None = Field(
-        default=None, alias="wll", description="Working load limit as marked; of one leg for a sling with several."
+        default=None,
+        alias="wll",
+        description="Working load limit as marked; of one leg for a sling with several.",
     )
     mass_kg: MassOrZero | None = Field(default=None, alias="mass", description="Its own mass.")
     length_m: LengthOrZero | None = Field(
@@ -71,7 +73,9 @@ class InlineItem(Section):
     pin_m: Length | None = Field(default=None, alias="pin", description="Diameter of the pin.")
     jaw_m: Length | None = Field(default=None, alias="jaw", description="Width between the jaws.")
     inside_length_m: Length | None = Field(default=None, alias="inside_length", description="Inside length.")
-    bow_width_m: Length | None = Field(default=None, alias="bow_width", description="Inside width of the bow.")
+    bow_width_m: Length | None = Field(
+        default=None, alias="bow_width", description="Inside width of the bow."
+    )
     bearing_width_m: Length | None = Field(
         default=None, alias="bearing_width", description="Width that the sling takes in a bow."
     )
@@ -101,10 +105,14 @@ class InlineStrutFamily(Section):
     end_offset_m: LengthOrZero = Field(
         alias="end_offset", description="From the face of an end fitting to its pin, along the axis."
     )
-    pin_offset_m: LengthOrZero = Field(alias="pin_offset", description="Eccentricity of the pin from the axis.")
+    pin_offset_m: LengthOrZero = Field(
+        alias="pin_offset", description="Eccentricity of the pin from the axis."
+    )
     line_mass_kg_per_m: LineMass = Field(alias="line_mass", description="Mass per length for its own weight.")
     joint_bolts: Text | None = Field(default=None, description="Bolts of one joint.")
-    joint_torque_Nm: Torque | None = Field(default=None, alias="joint_torque", description="Tightening torque.")
+    joint_torque_Nm: Torque | None = Field(
+        default=None, alias="joint_torque", description="Tightening torque."
+    )
     joint_mass_kg: MassOrZero = Field(alias="joint_mass", description="Mass of the bolts of one joint.")
     note: Text | None = Field(default=None, description="Remarks.")
 

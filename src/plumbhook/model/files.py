@@ -2,64 +2,264 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
-from dataclasses import asdict
 from pathlib import Path, PurePosixPath
 from types import MappingProxyType
-from typing import Any
-import hashlib
-import json
+from typing import Any, TypeVar
 
-from pydantic import ValidationError
+from pydantic import TypeAdapter, ValidationError
 
 from plumbhook.core.errors import InputError, Problem
+from plumbhook.model._arrangements import rig_findings
+from plumbhook.model._item_rules import item_findings, length_findings
+from plumbhook.model._load_rules import Finding, load_findings, place_findings, rules_findings
+from plumbhook.model._problems import problems_of
+from plumbhook.model.content_hash import content_hash
 from plumbhook.model.equipment import Item, StrutFamily
-from plumbhook.model.equipment_file import family_of, item_of
+from plumbhook.model.equipment_file import InlineItem, InlineStrutFamily, family_of, item_of
 from plumbhook.model.lift import Lift
-from plumbhook.model.lift_file import LiftFile
-from plumbhook.model.rig import used_serials
-from plumbhook.model.stock import read_stock, read_strut_families
-from plumbhook.model.yaml_source import LARGEST_BYTES, decode, read_yaml
+from plumbhook.model.lift_file import LiftFile, StockSource
+from plumbhook.model.load import Load
+from plumbhook.model.place import ChartRow, Place
+from plumbhook.model.rig import Rig
+from plumbhook.model.rules import Rules
+from plumbhook.model.stock import read_chart, read_stock, read_strut_families, tube_faults
+from plumbhook.model.yaml_source import LARGEST_BYTES, YamlSource, decode, path_text, read_yaml
+
+ReadText = Callable[[str], str]
+Record = TypeVar("Record")
 
 
 def read_text(path: Path) -> str:
-    """Text of a file a user named.
+    """Text of a file that a user named.
 
     Raises:
-        InputError: it is not there, cannot be read, is too large or is not UTF-8.
+        InputError: it is not there, is a folder, cannot be read, is too large, or is not UTF-8.
     """
     name = str(path)
     try:
         if path.is_dir():
             raise InputError.one("this is a folder; name a file in it", source=name)
-        with path.open("rb") as stream:
-            raw = stream.read(LARGEST_BYTES + 1)
-            if len(raw) > LARGEST_BYTES:
-                raw += stream.read()
-    except FileNotFoundError:
+        if path.stat().st_size > LARGEST_BYTES:
+            raise InputError.one(
+                f"the file has {path.stat().st_size / 1e6:.1f} MB; a file of this kind has less than "
+                f"{LARGEST_BYTES / 1e6:.0f} MB, so check that it is the right file",
+                source=name,
+            )
+        raw = path.read_bytes()
+    except (FileNotFoundError, NotADirectoryError):
         raise InputError.one("there is no such file; check the name and the folder", source=name) from None
-    except OSError as error:
-        reason = error.strerror or "unknown reason"
-        raise InputError.one(f"the file cannot be read ({reason}); check its rights", source=name) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "the name is not possible"
+        raise InputError.one(f"the file cannot be read: {reason}", source=name) from None
     return decode(raw, name)
 
 
 def read_lift(path: Path) -> Lift:
-    """Read a lift file with the files it names."""
+    """Read a lift file and the files it names, which must be in its folder or below.
+
+    Raises:
+        InputError: with every problem found, in the lift file and in the files it names.
+    """
     folder = path.parent
-    return parse_lift(read_text(path), source=str(path), read_text=lambda name: read_text(folder / name))
+
+    def beside(name: str) -> str:
+        target = folder / name
+        if not target.resolve().is_relative_to(folder.resolve()):
+            raise InputError.one(
+                "the file is outside the folder of the lift file; put it beside the lift file"
+            )
+        return read_text(target)
+
+    return parse_lift(read_text(path), source=str(path), read_text=beside)
 
 
-def parse_lift(text: str, *, source: str = "", read_text: Callable[[str], str]) -> Lift:
-    """Read a lift from text."""
-    tree = read_yaml(text, source)
-    file = LiftFile.model_validate(tree.data)
-    items: dict[str, Item] = {}
-    families: dict[str, StrutFamily] = {}
-    if file.stock and file.stock.items:
-        items.update(read_stock(read_text(file.stock.items), file.stock.items))
-    if file.stock and file.stock.strut_families:
-        families.update(read_strut_families(read_text(file.stock.strut_families), file.stock.strut_families))
-    items.update({inline.serial: item_of(inline) for inline in file.equipment})
-    families.update({name: family_of(name, inline) for name, inline in file.strut_families.items()})
-    return Lift(file, MappingProxyType(items), MappingProxyType(families), "0" * 64, source)
+def parse_lift(text: str, *, source: str = "", read_text: ReadText) -> Lift:
+    """Read a lift from text.
+
+    Args:
+        text: the lift file.
+        source: its name, for the messages.
+        read_text: gives the text of a file that the lift file names, by its name as written (relative, forward
+            slashes, never upwards); raises InputError or OSError where there is none.
+
+    Raises:
+        InputError: with every problem found, sorted by file and line.
+    """
+    reading = _Reading(read_yaml(text, source), read_text)
+    lift = reading.lift()
+    if lift is None:
+        raise InputError(reading.sorted_problems())
+    return lift
+
+
+class _Reading:
+    """One pass over a lift file that collects every problem before it gives up."""
+
+    def __init__(self, tree: YamlSource, read_text: ReadText) -> None:
+        self._tree = tree
+        self._read_text = read_text
+        self._problems: list[Problem] = list(tree.problems)
+
+    def sorted_problems(self) -> tuple[Problem, ...]:
+        """All problems, those of the lift file first, each file by line, none twice."""
+        own = self._tree.source
+        unique = dict.fromkeys(self._problems)
+        return tuple(sorted(unique, key=lambda p: (p.source != own, p.source, p.line or 0)))
+
+    def lift(self) -> Lift | None:
+        """The lift, or None where there are problems."""
+        try:
+            file: LiftFile | None = LiftFile.model_validate(self._tree.data)
+        except ValidationError as error:
+            self._problems.extend(problems_of(error, self._tree))
+            file = None
+        items, families = self._equipment()
+        place = self._section("place", Place)
+        chart = self._chart(place)
+        self._look_across(items, families, place)
+        if file is None or self._problems or items is None or families is None:
+            return None
+        if chart is not None:
+            file = _with_chart(file, chart)
+        return Lift(
+            file=file,
+            items=MappingProxyType(items),
+            families=MappingProxyType(families),
+            content_hash=content_hash(file, items, families),
+            source=self._tree.source,
+        )
+
+    def _section(self, key: str, kind: type[Record]) -> Record | None:
+        """A section by itself, None where it is absent or wrong (which has been reported with the whole file)."""
+        if self._tree.data.get(key) is None:
+            return None
+        try:
+            return TypeAdapter(kind).validate_python(self._tree.data[key])
+        except ValidationError:
+            return None
+
+    def _look_across(
+        self, items: dict[str, Item] | None, families: dict[str, StrutFamily] | None, place: Place | None
+    ) -> None:
+        """What one section says against another, as far as the sections can be read."""
+        load, rig, rules = (
+            self._section("load", Load), self._section("rig", Rig), self._section("rules", Rules),
+        )  # fmt: skip
+        if load is not None:
+            self._add(load_findings(load))
+        if rules is not None:
+            self._add(rules_findings(rules))
+        if place is not None:
+            self._add(place_findings(place))
+        if rig is None:
+            return
+        if load is not None:
+            self._add(rig_findings(rig, tuple(load.lift_points)))
+        if items is not None and families is not None:
+            self._add(item_findings(rig, items, families))
+            self._add(length_findings(rig, load, items, families))
+
+    def _add(self, findings: Any) -> None:
+        finding: Finding
+        for finding in findings:
+            self._report(finding.path, finding.message)
+
+    def _report(self, path: tuple[str | int, ...], message: str) -> None:
+        self._problems.append(Problem(path_text(path), message, self._tree.line_of(path), self._tree.source))
+
+    def _equipment(self) -> tuple[dict[str, Item] | None, dict[str, StrutFamily] | None]:
+        """Items and strut families of the stock files and of the lift file; None where they cannot all be read."""
+        stock = self._section("stock", StockSource)
+        if stock is None and self._tree.data.get("stock") is not None:
+            return None, None
+        items = self._table(("stock", "items"), stock.items if stock else None, read_stock)
+        families = self._table(
+            ("stock", "strut_families"), stock.strut_families if stock else None, read_strut_families
+        )
+        return self._with_inline_items(items), self._with_inline_families(families)
+
+    def _with_inline_items(self, items: dict[str, Item] | None) -> dict[str, Item] | None:
+        inline = self._section("equipment", tuple[InlineItem, ...])
+        if inline is None:
+            return items if self._tree.data.get("equipment") is None else None
+        for position, item in enumerate(inline):
+            if items is not None and item.serial in items:
+                message = f"{item.serial} is already in the stock file or above; keep one of the two"
+                self._report(("equipment", position, "serial"), message)
+            elif items is not None:
+                items[item.serial] = item_of(item)
+        return items
+
+    def _with_inline_families(self, families: dict[str, StrutFamily] | None) -> dict[str, StrutFamily] | None:
+        inline = self._section("strut_families", dict[str, InlineStrutFamily])
+        if inline is None:
+            return families if self._tree.data.get("strut_families") is None else None
+        for name, written in inline.items():
+            family = family_of(name, written)
+            for fault in tube_faults(family):
+                self._report(("strut_families", name, "wall"), fault)
+            if families is not None and name in families:
+                self._report(
+                    ("strut_families", name), f"{name} is already in the stock file; keep one of the two"
+                )
+            elif families is not None:
+                families[name] = family
+        return families
+
+    def _table(
+        self, path: tuple[str, str], name: str | None, reader: Callable[[str, str], Mapping[str, Record]]
+    ) -> dict[str, Record] | None:
+        if name is None:
+            return {}
+        text = self._text_of(path, name)
+        if text is None:
+            return None
+        try:
+            return dict(reader(text, name))
+        except InputError as error:
+            self._problems.extend(error.problems)
+            return None
+
+    def _chart(self, place: Place | None) -> tuple[ChartRow, ...] | None:
+        """Rows of the chart where it is a file of its own."""
+        if place is None or place.crane.chart_file is None:
+            return None
+        name = place.crane.chart_file
+        text = self._text_of(("place", "crane", "chart_file"), name)
+        if text is None:
+            return None
+        try:
+            return read_chart(text, name)
+        except InputError as error:
+            self._problems.extend(error.problems)
+            return None
+
+    def _text_of(self, path: tuple[str, ...], name: str) -> str | None:
+        """Text of a file that the lift file names at a path, None (and a problem) where it cannot be had."""
+        if not _is_beside(name):
+            self._report(path, f'"{name}" leads out of the folder of the lift file; put the file beside it')
+            return None
+        try:
+            return self._read_text(name)
+        except InputError as error:
+            for problem in error.problems:
+                self._report(path, f'"{name}": {problem.message}')
+        except (OSError, KeyError):
+            self._report(path, f'there is no file "{name}" beside the lift file; check the name')
+        return None
+
+
+def _is_beside(name: str) -> bool:
+    """Whether a name stays in the folder of the lift file on every system."""
+    if "\\" in name or "\0" in name or re.match(r"^[A-Za-z]:|^~", name):
+        return False
+    path = PurePosixPath(name)
+    return not path.is_absolute() and ".." not in path.parts
+
+
+def _with_chart(file: LiftFile, chart: tuple[ChartRow, ...]) -> LiftFile:
+    assert file.place is not None
+    crane = file.place.crane.model_copy(update={"chart": chart})
+    return file.model_copy(update={"place": file.place.model_copy(update={"crane": crane})})

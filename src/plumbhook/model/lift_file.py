@@ -38,8 +38,12 @@ class LiftInfo(Section):
 class StockSource(Section):
     """CSV files with the equipment, beside the lift file."""
 
-    items: Text | None = Field(default=None, description="CSV of items: serial, kind, rated load, mass, length ...")
-    strut_families: Text | None = Field(default=None, description="CSV of strut families: tube, steel, joints.")
+    items: Text | None = Field(
+        default=None, description="CSV of items: serial, kind, rated load, mass, length ..."
+    )
+    strut_families: Text | None = Field(
+        default=None, description="CSV of strut families: tube, steel, joints."
+    )
 
 
 class LiftFile(Section):
@@ -49,7 +53,9 @@ class LiftFile(Section):
     lift: LiftInfo = Field(description="Which lift this is.")
     rules: Rules = Field(default=Rules(), description="Factors, limits and policies.")
     stock: StockSource | None = Field(default=None, description="Files with the equipment.")
-    equipment: tuple[InlineItem, ...] = Field(default=(), description="Items given here instead of in a file.")
+    equipment: tuple[InlineItem, ...] = Field(
+        default=(), description="Items given here instead of in a file."
+    )
     strut_families: dict[Name, InlineStrutFamily] = Field(
         default={}, description="Strut families given here instead of in a file."
     )

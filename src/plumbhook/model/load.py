@@ -33,7 +33,9 @@ class WeightClaim(Section):
     )
     tolerance: RatioOrZero = Field(description="How far the true mass may be off, in proportion to the mass.")
     source: Text = Field(description="Where the mass comes from: weighing, drawing, catalogue.")
-    state: Text = Field(description="State of the load that the mass is for: empty, drained, with what aboard.")
+    state: Text = Field(
+        description="State of the load that the mass is for: empty, drained, with what aboard."
+    )
     said_by: Text | None = Field(default=None, description="Who says so.")
     date: Date | None = Field(default=None, description="When it was said or weighed.")
 
@@ -60,7 +62,9 @@ class Part(Section):
     name: Text = Field(description="What it is.")
     mass_kg: Mass = Field(alias="mass", description="Its mass.")
     at_m: Position = Field(alias="at", description="Its centre of gravity in load coordinates.")
-    size_m: Size | None = Field(default=None, alias="size", description="Its box along x, y, z, for the drawing.")
+    size_m: Size | None = Field(
+        default=None, alias="size", description="Its box along x, y, z, for the drawing."
+    )
     source: Text | None = Field(default=None, description="Where mass and position come from.")
 
 
@@ -169,4 +173,3 @@ __all__ = [
     "parts_mass_kg",
     "weight_claim",
 ]
-

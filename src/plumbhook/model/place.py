@@ -29,7 +29,9 @@ class Tracks(Section):
 
     length_m: Length = Field(alias="length", description="Bearing length of a track.")
     width_m: Length = Field(alias="width", description="Width of a track.")
-    machine_mass_kg: Mass = Field(alias="machine_mass", description="Mass of the crane as configured, without load.")
+    machine_mass_kg: Mass = Field(
+        alias="machine_mass", description="Mass of the crane as configured, without load."
+    )
     machine_cog_behind_slew_axis_m: Coordinate = Field(
         alias="machine_cog_behind_slew_axis",
         description="Centre of gravity of the crane behind the slew axis (away from the boom is positive).",
@@ -62,13 +64,17 @@ class PlaceStation(Section):
     name: Text = Field(description="Name of the station.")
     radius_m: Length = Field(alias="radius", description="Radius of the hook from the slew axis.")
     support_level_m: Coordinate | None = Field(
-        default=None, alias="support_level", description="Level of what the load is set on, over the crane's ground."
+        default=None,
+        alias="support_level",
+        description="Level of what the load is set on, over the crane's ground.",
     )
     clearance_m: LengthOrZero | None = Field(
         default=None, alias="clearance", description="Clearance to keep between support and load."
     )
     hook_height_limit_m: Length | None = Field(
-        default=None, alias="hook_height_limit", description="Highest hook at that radius, over the crane's ground."
+        default=None,
+        alias="hook_height_limit",
+        description="Highest hook at that radius, over the crane's ground.",
     )
 
 
@@ -80,7 +86,9 @@ class Ground(Section):
     )
     source: Text | None = Field(default=None, description="Report that gives it.")
     date: Date | None = Field(default=None, description="Date of the report.")
-    mat_width_m: Length | None = Field(default=None, alias="mat_width", description="Effective width of the mats.")
+    mat_width_m: Length | None = Field(
+        default=None, alias="mat_width", description="Effective width of the mats."
+    )
 
 
 class Wind(Section):
@@ -89,7 +97,9 @@ class Wind(Section):
     chart_limit_m_s: Speed | None = Field(
         default=None, alias="chart_limit", description="Wind limit of the crane chart."
     )
-    area_m2: Area | None = Field(default=None, alias="area", description="Largest area of the load facing the wind.")
+    area_m2: Area | None = Field(
+        default=None, alias="area", description="Largest area of the load facing the wind."
+    )
     shape_factor: Ratio | None = Field(default=None, description="Shape (drag) factor of the load.")
     source: Text | None = Field(default=None, description="Where area and factor come from.")
 

@@ -64,7 +64,9 @@ class Quantity:
             raise refuse(f'"{raw}" is not possible here: it must not be negative; check the sign')
         if self.at_most is not None and not value <= self.at_most:
             if self.kind is Kind.RATIO:
-                raise refuse(f'"{raw}" is more than {self.at_most:.0%}; a percentage needs its sign, as in "85 %"')
+                raise refuse(
+                    f'"{raw}" is more than {self.at_most:.0%}; a percentage needs its sign, as in "85 %"'
+                )
             raise refuse(f'"{raw}" is not possible here: it is too large; check the number and the unit')
 
     def __get_pydantic_core_schema__(
@@ -149,14 +151,18 @@ def _schema(**extra: object) -> Callable[[JsonSchemaValue], None]:
 
 
 Text = Annotated[str, BeforeValidator(_text)]
-Name = Annotated[str, BeforeValidator(_name), Field(json_schema_extra={"pattern": "^[A-Za-z0-9][A-Za-z0-9 _/+-]*$"})]
+Name = Annotated[
+    str, BeforeValidator(_name), Field(json_schema_extra={"pattern": "^[A-Za-z0-9][A-Za-z0-9 _/+-]*$"})
+]
 Serial = Annotated[str, BeforeValidator(_text)]
 Date = Annotated[datetime.date, BeforeValidator(read_date), Field(examples=["2027-03-17"])]
 Whole = Annotated[int, BeforeValidator(_whole)]
 Months = Annotated[
     int,
     BeforeValidator(_months),
-    Field(json_schema_extra=_schema(type="string", pattern="^[0-9]+ (months?|years?)$", examples=["6 months"])),
+    Field(
+        json_schema_extra=_schema(type="string", pattern="^[0-9]+ (months?|years?)$", examples=["6 months"])
+    ),
 ]
 
 Mass = Annotated[float, Quantity(Kind.MASS, above=0.0)]

@@ -20,7 +20,8 @@ class Strut(Section):
     )
     pieces: tuple[Serial, ...] = Field(min_length=1, description="Serials of the pieces in order from end a.")
     between: tuple[Name, Name] | None = Field(
-        default=None, description="Names of the two corners of a frame that the strut runs between, first end a."
+        default=None,
+        description="Names of the two corners of a frame that the strut runs between, first end a.",
     )
 
 
@@ -44,7 +45,9 @@ def _entry(raw: object) -> object:
     if not isinstance(raw, Mapping):
         return {"serials": [raw]}
     if "item" not in raw or "leg" not in raw:
-        raise refuse("one leg of a sling is written {item: SERIAL, leg: 1, length: 6.06 m}; item and leg are needed")
+        raise refuse(
+            "one leg of a sling is written {item: SERIAL, leg: 1, length: 6.06 m}; item and leg are needed"
+        )
     if "serials" in raw:
         raise refuse('"serials" is not known here; write items side by side as a list in square brackets')
     return {**{key: value for key, value in raw.items() if key != "item"}, "serials": [raw["item"]]}
@@ -110,8 +113,12 @@ class Rig(Section):
         description="Items between the crane hook and the top slings, from above; a sling with several legs comes "
         "last and stands for its head.",
     )
-    struts: dict[Name, Strut] = Field(default={}, description="Struts by name; their ends are NAME.a and NAME.b.")
-    corners: dict[Name, Serial] = Field(default={}, description="Corner fittings of a frame: name and serial.")
+    struts: dict[Name, Strut] = Field(
+        default={}, description="Struts by name; their ends are NAME.a and NAME.b."
+    )
+    corners: dict[Name, Serial] = Field(
+        default={}, description="Corner fittings of a frame: name and serial."
+    )
     frame_joints: Literal["pinned", "stiff"] | None = Field(
         default=None,
         description="Whether the corners of a frame turn freely in plan or hold; it changes how the load is shared.",

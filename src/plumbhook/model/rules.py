@@ -31,12 +31,16 @@ class Rules(Section):
         default=None,
         description="Contingency on the weight (1 or more). No default: a missing factor stays an open gap.",
     )
-    weight_factor_source: Text | None = Field(default=None, description="Why the weight factor is what it is.")
+    weight_factor_source: Text | None = Field(
+        default=None, description="Why the weight factor is what it is."
+    )
     dynamic_factor: Ratio | None = Field(
         default=None,
         description="Dynamic amplification (1 or more). No default: a missing factor stays an open gap.",
     )
-    dynamic_factor_source: Text | None = Field(default=None, description="Why the dynamic factor is what it is.")
+    dynamic_factor_source: Text | None = Field(
+        default=None, description="Why the dynamic factor is what it is."
+    )
     crane_use_limit: Share = Field(
         default=0.85,
         description="Largest share of the crane's rated capacity to be used. Source: common practice, no source.",
@@ -93,6 +97,11 @@ class Rules(Section):
     max_pieces: Whole = Field(
         default=4,
         description="Most pieces between the fittings of a strut. Source: common practice, no source.",
+    )
+    mid_span_clear_ratio: Share = Field(
+        default=0.02,
+        description="Least distance of a joint from mid-span in proportion to the span: no joint at mid-span is "
+        "common practice, no source; the distance that counts as 'at' is a policy of the firm.",
     )
     min_restoring_height_ratio: Share = Field(
         default=0.1,

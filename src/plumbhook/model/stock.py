@@ -120,7 +120,9 @@ def read_strut_families(text: str, source: str) -> Mapping[str, StrutFamily]:
         InputError: with every problem found.
     """
     rows = read_table(text, FAMILY_COLUMNS, source=source)
-    problems = _limits(rows, _FAMILY_ABOVE_ZERO, _FAMILY_NOT_NEGATIVE, source) + _repeated(rows, "family", source)
+    problems = _limits(rows, _FAMILY_ABOVE_ZERO, _FAMILY_NOT_NEGATIVE, source) + _repeated(
+        rows, "family", source
+    )
     families: dict[str, StrutFamily] = {}
     for row in rows:
         curve = row.text("buckling_curve")

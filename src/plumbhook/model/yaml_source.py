@@ -188,7 +188,9 @@ class _Builder:
     def _node(self, event: NodeEvent) -> None:
         line = event.start_mark.line + 1
         if isinstance(event, AliasEvent) or event.anchor is not None:
-            self._refuse(event, "references (& and *) are not accepted; write the values out where they are used")
+            self._refuse(
+                event, "references (& and *) are not accepted; write the values out where they are used"
+            )
         elif getattr(event, "tag", None) is not None:
             self._refuse(event, "tags (!) are not accepted; write the plain value, or put the text in quotes")
         if self.stack and isinstance(self.stack[-1].into, dict) and self.stack[-1].key is None:
@@ -214,7 +216,9 @@ class _Builder:
         top = self.stack[-1]
         if not isinstance(event, ScalarEvent):
             raise InputError.one(
-                "a key must be one word or text, not a list, a block or a reference", line=line, source=self.source
+                "a key must be one word or text, not a list, a block or a reference",
+                line=line,
+                source=self.source,
             )
         top.key, top.key_line = event.value, line
 
@@ -275,7 +279,10 @@ def _plain_value(word: str) -> str | int | float | bool | None:
 
 
 _CURES: tuple[tuple[str, str], ...] = (
-    ("mapping values are not allowed", "there is a second colon in this line; put the text that holds it in quotes"),
+    (
+        "mapping values are not allowed",
+        "there is a second colon in this line; put the text that holds it in quotes",
+    ),
     ("could not find expected ':'", "a key is not followed by a colon and a space"),
     ("expected ',' or ']'", "a list in square brackets is not closed, or lacks a comma between two items"),
     ("expected ',' or '}'", "a block in curly brackets is not closed, or lacks a comma between two entries"),
@@ -303,4 +310,6 @@ def _syntax_problem(error: yaml.MarkedYAMLError, text: str, source: str) -> Prob
     for found, cure in _CURES:
         if found in what:
             return Problem("", f"this cannot be read: {cure}", line, source)
-    return Problem("", "this cannot be read as YAML; check quotes, brackets, colons and indentation", line, source)
+    return Problem(
+        "", "this cannot be read as YAML; check quotes, brackets, colons and indentation", line, source
+    )

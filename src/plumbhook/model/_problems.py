@@ -1,0 +1,199 @@
+"""What pydantic found wrong, as sentences with the line and the field as the user wrote it."""
+
+from __future__ import annotations
+
+import difflib
+import types
+import typing
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from pydantic import ValidationError
+from pydantic.fields import FieldInfo
+from pydantic_core import ErrorDetails
+
+from plumbhook.core.errors import Problem
+from plumbhook.model.lift_file import LiftFile
+from plumbhook.model.quantity import Quantity, Section
+from plumbhook.model.yaml_source import Path, YamlSource, path_text
+
+_BLOCK = 'this must be a block of "key: value" lines'
+
+
+def nearest(word: str, known: Sequence[str]) -> str:
+    """The known word that was most likely meant; "" if none is near."""
+    by_case = [one for one in known if one.lower() == word.lower()]
+    near = by_case or difflib.get_close_matches(word, known, n=1, cutoff=0.6)
+    if near:
+        return near[0]
+    return next((one for one in known if len(one) > 3 and (word.startswith(one) or one.startswith(word))), "")
+
+
+def problems_of(error: ValidationError, tree: YamlSource, prefix: Path = ()) -> list[Problem]:
+    """Every error as a problem; a missing key is not reported where a misspelt one beside it was meant."""
+    problems: list[Problem] = []
+    meant: set[Path] = set()
+    details = error.errors(include_url=False)
+    for detail in details:
+        if detail["type"] == "extra_forbidden":
+            path = (*prefix, *detail["loc"])
+            message, suggestion = _unknown_key(path, tree)
+            problems.append(_problem(path, message, tree))
+            meant.add((*path[:-1], suggestion))
+    for detail in details:
+        path = (*prefix, *detail["loc"])
+        if detail["type"] != "extra_forbidden" and path not in meant:
+            problems.append(_one(path, detail, tree))
+    return list(dict.fromkeys(problems))
+
+
+def _one(path: Path, detail: ErrorDetails, tree: YamlSource) -> Problem:
+    if path and path[-1] == "[key]":
+        return _problem(path[:-1], detail["msg"], tree)
+    if detail["type"] == "missing":
+        if isinstance(path[-1], int):
+            return _problem(path[:-1], _list_message(path[:-1]), tree)
+        return _problem(path, _missing(path), tree)
+    written = _written(path, tree.data)
+    return _problem(written, _message(written, detail), tree)
+
+
+def _problem(path: Path, message: str, tree: YamlSource) -> Problem:
+    return Problem(path_text(path), message, tree.line_of(path), tree.source)
+
+
+def _written(path: Path, data: Any) -> Path:
+    """The part of a path that stands in the file; pydantic's path also names steps of its own."""
+    for length, step in enumerate(path):
+        if isinstance(data, Mapping) and step in data:
+            data = data[step]
+        elif isinstance(data, list) and isinstance(step, int) and step < len(data):
+            data = data[step]
+        elif step != "serials":
+            return path[:length]
+    return tuple(step for step in path if step != "serials") if _has_own_steps(path) else path
+
+
+def _has_own_steps(path: Path) -> bool:
+    return "serials" in path
+
+
+def _message(path: Path, detail: ErrorDetails) -> str:
+    kind, given = detail["type"], detail["input"]
+    if kind in {"model_type", "model_attributes_type", "dict_type"}:
+        return f"{_BLOCK}, and there is nothing here" if given is None else _BLOCK
+    if kind == "tuple_type":
+        return f"this must be a list: {_list_message(path)}"
+    if kind in {"too_long", "too_short"}:
+        return _list_message(path)
+    if kind == "literal_error":
+        return _not_one_of(path, str(given))
+    if kind in {"bool_type", "bool_parsing"}:
+        return "write true or false"
+    return detail["msg"]
+
+
+def _not_one_of(path: Path, given: str) -> str:
+    field = _field(path)
+    words = [str(word) for word in _literals(field.annotation)] if field else []
+    near = nearest(given, words)
+    hint = f'did you mean "{near}"? ' if near else ""
+    return f'"{given}" is not accepted here; {hint}Write one of: {", ".join(words)}'
+
+
+def _literals(annotation: Any) -> tuple[Any, ...]:
+    if typing.get_origin(annotation) is typing.Literal:
+        return typing.get_args(annotation)
+    return tuple(word for argument in typing.get_args(annotation) for word in _literals(argument))
+
+
+def _list_message(path: Path) -> str:
+    annotation = _annotation(path)
+    arguments = [one for one in typing.get_args(annotation) if one is not Ellipsis]
+    if len(arguments) == 3:
+        return 'write three values in square brackets, as in "[1.05 m, 0 m, 2.50 m]"'
+    if len(arguments) == 2 and typing.get_origin(annotation) is tuple:
+        return "write exactly two values in square brackets"
+    return "write at least one entry here"
+
+
+def _missing(path: Path) -> str:
+    field = _field(path)
+    if field is None:
+        return "this key is missing; add it"
+    what = (field.description or "").rstrip(".")
+    reason = f" ({what[:1].lower()}{what[1:]})" if what else ""
+    example = _example(field)
+    cure = f'add it, for instance "{path[-1]}: {example}"' if example else "add it"
+    return f"this key is missing{reason}; {cure}"
+
+
+def _example(field: FieldInfo) -> str:
+    for mark in field.metadata:
+        if isinstance(mark, Quantity):
+            return mark.kind.example
+    return str(field.examples[0]) if field.examples else ""
+
+
+def _unknown_key(path: Path, tree: YamlSource) -> tuple[str, str]:
+    """The sentence about a key that is not known, and the known key that was meant ("" if unclear)."""
+    model = _annotation(path[:-1])
+    known = _keys(model) if isinstance(model, type) and issubclass(model, Section) else []
+    if "serials" in known:
+        known = ["item", "leg", "length"]
+    beside = _at(path[:-1], tree.data)
+    free = [key for key in known if not isinstance(beside, Mapping) or key not in beside]
+    near = nearest(str(path[-1]), free)
+    if near:
+        return f'this key is not known; did you mean "{near}"?', near
+    return f"this key is not known here; known are {', '.join(known)}", ""
+
+
+def _at(path: Path, data: Any) -> Any:
+    for step in path:
+        data = data[step] if isinstance(data, list | dict) else None
+    return data
+
+
+def _keys(model: type[Section]) -> list[str]:
+    return [field.alias or name for name, field in model.model_fields.items()]
+
+
+def _field(path: Path) -> FieldInfo | None:
+    """The field of the model that a path leads to; None where it leads into a list or mapping of names."""
+    model = _annotation(path[:-1])
+    if not (isinstance(model, type) and issubclass(model, Section)):
+        return None
+    for name, field in model.model_fields.items():
+        if path[-1] == (field.alias or name):
+            return field
+    return None
+
+
+def _annotation(path: Path) -> Any:
+    """Type of what stands at a path, without None and without marks; None where it is not known."""
+    here: Any = LiftFile
+    for length, step in enumerate(path):
+        here = _bare(here)
+        if isinstance(here, type) and issubclass(here, Section):
+            field = _field(path[: length + 1])
+            here = None if field is None else field.annotation
+        elif typing.get_origin(here) is tuple:
+            here = typing.get_args(here)[0]
+        elif typing.get_origin(here) is dict:
+            here = typing.get_args(here)[1]
+        else:
+            return None
+        del step
+    return _bare(here)
+
+
+def _bare(annotation: Any) -> Any:
+    while True:
+        origin = typing.get_origin(annotation)
+        if origin is typing.Annotated:
+            annotation = typing.get_args(annotation)[0]
+        elif origin in (typing.Union, types.UnionType):
+            annotation = next(one for one in typing.get_args(annotation) if one is not type(None))
+        else:
+            return annotation

@@ -1,0 +1,55 @@
+"""One number for the content of a lift: equal lifts have equal hashes, however they are written."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import asdict
+from enum import Enum
+from typing import Any
+
+from plumbhook.model.equipment import Item, StrutFamily
+from plumbhook.model.lift_file import LiftFile
+from plumbhook.model.rig import used_serials
+
+
+def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[str, StrutFamily]) -> str:
+    """SHA-256 in hexadecimal of the lift in SI, with the items and strut families that its rig names.
+
+    Independent of units, comments, spacing, order of keys, and of whether an item stands in the lift file or in a
+    stock file. Sorted JSON, floats by their shortest text.
+    """
+    used = {serial: items[serial] for serial in used_serials(file.rig)}
+    names = {item.family for item in used.values() if item.family}
+    content = {
+        "file": file.model_dump(
+            by_alias=False,
+            exclude={
+                "stock": True,
+                "equipment": True,
+                "strut_families": True,
+                "place": {"crane": {"chart_file"}},
+            },
+        ),
+        "items": {serial: asdict(item) for serial, item in used.items()},
+        "families": {name: asdict(families[name]) for name in names if name in families},
+    }
+    text = json.dumps(
+        _plain(content), sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
+    )
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _plain(value: Any) -> Any:
+    """The value in JSON's own types; -0.0 as 0.0, which means the same."""
+    if isinstance(value, Mapping):
+        return {str(key): _plain(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(one) for one in value]
+    if isinstance(value, float):
+        return value + 0.0
+    if isinstance(value, datetime.date):
+        return value.isoformat()
+    return value.value if isinstance(value, Enum) else value

@@ -78,7 +78,9 @@ def assemble(
         )
     ]
     elements: list[Element] = []
-    if rig.struts and rig.frame_joints == "stiff":
+    if rig.is_free:
+        bodies.extend(builder.free_body(name, places) for name in rig.bodies)
+    elif rig.struts and rig.frame_joints == "stiff":
         bodies.append(builder.stiff_frame(places))
     else:
         bodies.extend(builder.strut_body(strut, places) for strut in rig.struts.values())
@@ -87,7 +89,7 @@ def assemble(
     for line in rig.lines.values():
         if is_hook(line.upper):
             mass_at_hook += line.mass_kg
-        upper = "hook.h" if is_hook(line.upper) else places[line.upper].reference
+        upper = hook_reference(line.upper) if is_hook(line.upper) else places[line.upper].reference
         elements.append(
             Element(
                 name=line.name,
@@ -101,11 +103,16 @@ def assemble(
     graph = RigGraph(
         name=name,
         gravity_m_s2=gravity_m_s2,
-        hooks_m=(NamedPoint("h", layout.nodes_m["hook"]),),
+        hooks_m=tuple(NamedPoint(hook, layout.nodes_m[hook]) for hook in layout.hooks),
         bodies=tuple(bodies),
         elements=tuple(elements),
     )
     return AssembledRig(graph=graph, places=places, mass_at_hook_kg=mass_at_hook)
+
+
+def hook_reference(hook: str) -> str:
+    """How the graph refers to a hook of the rig: its hooks carry the rig's own names."""
+    return f"hook.{hook}"
 
 
 class _Builder:
@@ -138,6 +145,23 @@ class _Builder:
             cog_m=(centre, 0.0, 0.0),
             points_m=(NamedPoint("a", (0.0, 0.0, 0.0)), NamedPoint("b", (strut.span_m, 0.0, 0.0))),
             start=Pose(origin_m=_vector(start), rotation_rows=_rows(rotation)),
+        )
+
+    def free_body(self, name: str, places: dict[str, NodePlace]) -> Body:
+        """A body of a free rig, with the gear hung from its points lumped there."""
+        body = self._rig.bodies[name]
+        moment, total = body.mass_kg * np.array(body.cog_m), body.mass_kg
+        for point, at in body.points_m.items():
+            places[f"{name}.{point}"] = NodePlace(name, point)
+            gear = self._gear_kg(f"{name}.{point}")
+            total += gear
+            moment = moment + gear * np.array(at)
+        return Body(
+            name=name,
+            mass_kg=total,
+            cog_m=_vector(moment / total),
+            points_m=tuple(NamedPoint(point, at) for point, at in body.points_m.items()),
+            start=Pose(origin_m=body.at_m),
         )
 
     def stiff_frame(self, places: dict[str, NodePlace]) -> Body:

@@ -110,7 +110,7 @@ def solve_case(
         raise NotEvaluatedError(f"no equilibrium was found for case {case!r}: {equilibrium.message}")
     posture = posture_of(assembled, equilibrium, cog_m, case)
     factor = problem.dynamic_factor if basis is Basis.DESIGN else 1.0
-    below = equilibrium.hook_load_N["h"] + assembled.mass_at_hook_kg * problem.gravity_m_s2
+    below = sum(equilibrium.hook_load_N.values()) + assembled.mass_at_hook_kg * problem.gravity_m_s2
     result = CaseResult(
         method=method,
         basis=basis,
@@ -154,6 +154,8 @@ def hand_case(
         cog_m: centre of gravity, load coordinates.
         same_pose: move the centre of gravity by the hand tilt and turn the legs with it.
     """
+    if problem.rig.is_free:
+        return None
     mass = problem.design_mass_kg if basis is Basis.DESIGN else problem.expected_mass_kg
     factor = problem.dynamic_factor if basis is Basis.DESIGN else 1.0
     planes = tilt_planes(problem.rig, problem.layout, problem.lift_points_m)
@@ -198,6 +200,8 @@ def hand_case(
 
 def hand_bounds(problem: RigProblem, cog_m: Vector) -> dict[str, float]:
     """Customary bound of each strut's compression (heavier end times tangent of its leg, plus lean), design weight, xDAF."""
+    if problem.rig.is_free:
+        return {}
     forces = hand_forces(
         problem.rig,
         problem.layout,
@@ -213,7 +217,7 @@ def hand_bounds(problem: RigProblem, cog_m: Vector) -> dict[str, float]:
 
 def posture_of(assembled: AssembledRig, equilibrium: Equilibrium, cog_m: Vector, name: str) -> Posture:
     """World positions of every node and of the load in an equilibrium."""
-    nodes: dict[str, Vector] = {"hook": assembled.graph.hooks_m[0].position_m}
+    nodes: dict[str, Vector] = {hook.name: hook.position_m for hook in assembled.graph.hooks_m}
     points = {body.name: {p.name: p.position_m for p in body.points_m} for body in assembled.graph.bodies}
     for node, place in assembled.places.items():
         nodes[node] = equilibrium.poses[place.body].world(points[place.body][place.point])
@@ -281,12 +285,16 @@ def _rig_height(problem: RigProblem, posture: Posture) -> float:
     """From the lowest point of the load (corner of its envelope) to the crane hook's bearing."""
     rows, origin = np.array(posture.load_rows), np.array(posture.load_origin_m)
     lowest = min(float((rows @ corner + origin)[2]) for corner in _load_corners(problem))
-    return posture.nodes_m["hook"][2] + problem.rig.hook_chain_length_m - lowest
+    return _highest_hook(problem, posture.nodes_m) + problem.rig.hook_chain_length_m - lowest
 
 
 def _drawn_height(problem: RigProblem) -> float:
     lowest = min(float(corner[2]) for corner in _load_corners(problem))
-    return problem.layout.nodes_m["hook"][2] + problem.rig.hook_chain_length_m - lowest
+    return _highest_hook(problem, problem.layout.nodes_m) + problem.rig.hook_chain_length_m - lowest
+
+
+def _highest_hook(problem: RigProblem, nodes_m: Mapping[str, Vector]) -> float:
+    return max(nodes_m[hook][2] for hook in problem.layout.hooks)
 
 
 def _load_corners(problem: RigProblem) -> list[np.ndarray]:

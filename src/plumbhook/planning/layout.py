@@ -26,6 +26,11 @@ class Layout:
 
     nodes_m: Mapping[str, Vector]
 
+    @property
+    def hooks(self) -> tuple[str, ...]:
+        """Names of the hooks: ``hook``, or ``hook.<name>`` in a free rig."""
+        return tuple(name for name in self.nodes_m if is_hook(name))
+
     def between(self, line: ResolvedLine) -> tuple[Vector, Vector]:
         """Upper and lower end of a line as drawn."""
         return self.nodes_m[line.upper], self.nodes_m[line.lower]
@@ -40,13 +45,15 @@ def lay_out(rig: ResolvedRig, lift_points_m: Mapping[str, Vector]) -> Layout:
     """Draw the rig level from the lift points upward.
 
     Args:
-        rig: resolved rig of any arrangement but a free one.
+        rig: resolved rig; a free one is taken as it is drawn.
         lift_points_m: positions by lift point name, load coordinates.
 
     Raises:
         InputError: a line is too short to reach, a strut hangs over nothing, or a frame does not close.
     """
     nodes: dict[str, np.ndarray] = {f"load.{name}": np.array(at) for name, at in lift_points_m.items()}
+    if rig.is_free:
+        return _as_given(rig, nodes)
     waiting = dict(rig.struts)
     while waiting:
         ready = [strut for strut in waiting.values() if _lower_nodes_known(rig, strut, nodes)]
@@ -63,6 +70,15 @@ def lay_out(rig: ResolvedRig, lift_points_m: Mapping[str, Vector]) -> Layout:
             _place_strut(rig, strut, nodes)
             del waiting[strut.name]
     nodes["hook"] = _hook(rig, nodes)
+    return Layout({name: _vector(at) for name, at in nodes.items()})
+
+
+def _as_given(rig: ResolvedRig, nodes: dict[str, np.ndarray]) -> Layout:
+    for name, at in rig.hooks_m.items():
+        nodes[f"hook.{name}"] = np.array(at)
+    for name, body in rig.bodies.items():
+        for point, position in body.points_m.items():
+            nodes[f"{name}.{point}"] = np.array(body.at_m) + np.array(position)
     return Layout({name: _vector(at) for name, at in nodes.items()})
 
 

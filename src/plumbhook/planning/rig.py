@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from plumbhook.core.errors import InputError, Problem
 from plumbhook.model.equipment import Item, StrutFamily
 from plumbhook.model.lift import Lift
+from plumbhook.model.rig import Body as FreeBody
 from plumbhook.model.rig import Line, Strut
-from plumbhook.planning.assessment import PiecePlacement
+from plumbhook.planning.assessment import PiecePlacement, Vector
 
 # Items that carry no elongation (shackles, links, cells) are rigid beside slings. A line of such items alone gets this
 # strain at its rated load so that the solver has a stiffness: 0.01 %, well under chain (0.3 % and more).
@@ -72,6 +73,7 @@ class ResolvedStrut:
     placements: tuple[PiecePlacement, ...]
     joints_m: tuple[float, ...]
     fittings: tuple[Item, ...]
+    pieces: tuple[Item, ...]
     mass_kg: float
     centre_m: float
     corners: tuple[str, str] | None
@@ -87,6 +89,13 @@ class ResolvedRig:
     lines: Mapping[str, ResolvedLine]
     corners: Mapping[str, Item]
     frame_joints: str | None
+    bodies: Mapping[str, FreeBody]
+    hooks_m: Mapping[str, Vector]
+
+    @property
+    def is_free(self) -> bool:
+        """Whether the rig is given as bodies and lines at drawn places."""
+        return self.arrangement == "free"
 
     @property
     def hook_chain_length_m(self) -> float:
@@ -111,7 +120,8 @@ class ResolvedRig:
     @property
     def mass_below_hook_chain_kg(self) -> float:
         """Struts, slings and shackles, without the items of the hook chain."""
-        return self.struts_mass_kg + sum(line.mass_kg for line in self.lines.values())
+        bodies = sum(body.mass_kg for body in self.bodies.values())
+        return self.struts_mass_kg + bodies + sum(line.mass_kg for line in self.lines.values())
 
 
 def is_hook(reference: str) -> bool:
@@ -121,7 +131,7 @@ def is_hook(reference: str) -> bool:
 
 def height_in_hook_chain_m(item: Item) -> float:
     """What an item adds between the crane hook and the top slings: its length, or the head of a sling of several legs."""
-    return (item.inside_length_m if item.legs else item.length_m) or 0.0
+    return (item.head_length_m if item.legs else item.length_m) or 0.0
 
 
 def resolve_rig(lift: Lift) -> ResolvedRig:
@@ -139,10 +149,10 @@ def resolve_rig(lift: Lift) -> ResolvedRig:
     for item in hook_chain:
         resolver.need_mass(item, "rig.hook_chain")
         resolver.need_length(item, "rig.hook_chain")
-        if item.legs and item.inside_length_m is None:
+        if item.legs and item.head_length_m is None:
             resolver.problem(
                 "rig.hook_chain",
-                f"sling {item.serial} needs the height of its head (inside length of its link)",
+                f"sling {item.serial} needs the height of its head (head_length)",
             )
     corners = {name: resolver.item(serial, f"rig.corners.{name}") for name, serial in rig.corners.items()}
     struts = {name: resolver.strut(name, strut, corners) for name, strut in rig.struts.items()}
@@ -155,6 +165,8 @@ def resolve_rig(lift: Lift) -> ResolvedRig:
         lines={name: line for name, line in lines.items() if line is not None},
         corners=corners,
         frame_joints=rig.frame_joints,
+        bodies=rig.bodies,
+        hooks_m=rig.hooks,
     )
 
 
@@ -314,6 +326,7 @@ def place_pieces(
         placements=tuple(placements),
         joints_m=tuple(joints),
         fittings=tuple(item for item, _ in fittings),
+        pieces=tuple(item for item, _, _ in pieces),
         mass_kg=mass,
         centre_m=moments / mass,
         corners=corners,

@@ -1,0 +1,231 @@
+"""Assess a lift: solve every case, check every station, say what is open. The use case behind every front end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from importlib.metadata import version
+
+from plumbhook.core.audit import require_audit
+from plumbhook.core.check import Check, Value
+from plumbhook.model.lift import Lift
+from plumbhook.model.load import cog_m, mass_kg
+from plumbhook.planning.assessment import (
+    Assessment,
+    Basis,
+    Comparison,
+    CraneStatement,
+    KeyNumber,
+    LiftIdentity,
+    Method,
+    TrialLift,
+)
+from plumbhook.planning.cases import EXPECTED_CASE, RigProblem
+from plumbhook.planning.check_place import PlaceChecks
+from plumbhook.planning.check_rig import RigChecks
+from plumbhook.planning.check_whole import attitude_checks, item_checks, piece_checks, second_method
+from plumbhook.planning.gaps import find_assumptions, find_cautions, find_gaps
+from plumbhook.planning.items import list_items
+from plumbhook.planning.layout import lay_out
+from plumbhook.planning.path import rig_places, stations_of
+from plumbhook.planning.rig import resolve_rig
+from plumbhook.planning.solutions import Solutions, case_words, solve_all
+from plumbhook.planning.statement import envelope_of, load_statement, rig_statement
+
+FORMAT = 1
+
+
+def assess(lift: Lift) -> Assessment:
+    """Assess a lift.
+
+    Args:
+        lift: a lift whose references resolve, from :func:`plumbhook.model.files.read_lift`.
+
+    Returns:
+        The frozen assessment; every check in it has passed the audit of its printed formulas.
+
+    Raises:
+        InputError: the rig cannot be built as described (too short a line, an item without its mass ...).
+        NotEvaluatedError: a case has no equilibrium at all.
+        AuditError: a printed formula and the computed number disagree (a bug).
+    """
+    problem = state_problem(lift)
+    load = lift.file.load
+    box = load.cog_box
+    solutions = solve_all(problem, cog_m(load), (box.x_m, box.y_m, box.z_m))
+    items = list_items(problem.rig)
+    place = PlaceChecks(lift, solutions)
+    checks = (*place.checks(), *_rig_checks(lift, solutions))
+    require_audit(checks)
+    crane = place.crane_statement()
+    trial = place.trial_lift()
+    file = lift.file
+    return Assessment(
+        format=FORMAT,
+        tool_version=version("plumbhook"),
+        content_hash=lift.content_hash,
+        identity=LiftIdentity(
+            lift_id=file.lift.lift_id,
+            revision=file.lift.revision,
+            title=file.lift.title,
+            site=file.lift.site,
+            date=file.lift.date.isoformat(),
+            planned_by=file.lift.planned_by,
+            load_owner=file.lift.load_owner,
+            invented=file.lift.invented,
+        ),
+        gravity_m_s2=problem.gravity_m_s2,
+        dynamic_factor=problem.dynamic_factor,
+        load=load_statement(lift, solutions),
+        rig=rig_statement(lift, solutions, items),
+        crane=crane,
+        trial_lift=trial,
+        cases=(*solutions.expected, *solutions.design),
+        comparisons=tuple(_comparisons(solutions)),
+        stations=stations_of([*place.places(), *rig_places(problem.rig, items)], checks),
+        checks=checks,
+        key_numbers=tuple(_key_numbers(lift, solutions, crane, trial)),
+        gaps=find_gaps(lift, checks),
+        assumptions=find_assumptions(lift, solutions),
+        cautions=find_cautions(lift, crane, checks),
+    )
+
+
+def state_problem(lift: Lift) -> RigProblem:
+    """The rig with its weights, ready to be solved.
+
+    A weight or dynamic factor that is missing counts as 1 in the numbers and stays an open gap.
+
+    Raises:
+        InputError: as :func:`plumbhook.planning.rig.resolve_rig` and :func:`plumbhook.planning.layout.lay_out`.
+    """
+    rules, load = lift.file.rules, lift.file.load
+    rig = resolve_rig(lift)
+    lift_points = {name: point.at_m for name, point in load.lift_points.items()}
+    expected = mass_kg(load)
+    return RigProblem(
+        rig=rig,
+        layout=lay_out(rig, lift_points),
+        lift_points_m=lift_points,
+        envelope=envelope_of(load),
+        gravity_m_s2=rules.gravity_m_s2,
+        dynamic_factor=1.0 if rules.dynamic_factor is None else rules.dynamic_factor,
+        expected_mass_kg=expected,
+        design_mass_kg=expected * (1.0 if rules.weight_factor is None else rules.weight_factor),
+    )
+
+
+def _rig_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
+    rig = solutions.problem.rig
+    builder = RigChecks(lift, solutions)
+    yield from builder.hook_items()
+    for line in rig.lines.values():
+        yield from builder.line_items(line)
+        yield from builder.line_angles(line)
+    for strut in rig.struts.values():
+        yield from builder.fittings(strut)
+        yield from builder.strut(strut)
+        yield from piece_checks(lift, strut)
+    yield from builder.lift_points()
+    yield from attitude_checks(lift, solutions)
+    yield from item_checks(lift, solutions)
+    yield from second_method(lift, solutions)
+
+
+def _comparisons(solutions: Solutions) -> Iterator[Comparison]:
+    """Forces, tilt and height by the three methods, for the expected centre of gravity and the worst plan corner."""
+    worst = max(
+        (case for case in solutions.design if case.method is Method.ELASTIC and "z" not in case.case),
+        key=lambda case: case.tilt_rad,
+    ).case
+    for case in dict.fromkeys((EXPECTED_CASE, worst)):
+        yield from _force_comparisons(solutions, case)
+        for quantity, attribute, unit, display, basis in (
+            ("tilt of the load, expected weight", "tilt_rad", "rad", "deg", Basis.EXPECTED),
+            ("x+ side low, expected weight", "tilt_x_rad", "rad", "deg", Basis.EXPECTED),
+            ("y+ side low, expected weight", "tilt_y_rad", "rad", "deg", Basis.EXPECTED),
+            ("height, lowest point of the load to the hook", "rig_height_m", "m", "m", Basis.DESIGN),
+            ("weight under the hook items, x dynamic factor", "hook_load_N", "N", "kN", Basis.DESIGN),
+        ):
+            values = [
+                getattr(solutions.of(method, basis, case), attribute, float("nan")) for method in Method
+            ]
+            yield Comparison(
+                quantity, unit, case_words(case), values[0], float("nan"), values[1], values[2], display
+            )
+
+
+def _force_comparisons(solutions: Solutions, case: str) -> Iterator[Comparison]:
+    hand, rigid, elastic = (solutions.of(method, Basis.DESIGN, case) for method in Method)
+    same = next((c for c in solutions.same_pose if c.case == case), None)
+    if rigid is None or elastic is None:  # pragma: no cover - both are always solved
+        return
+    for word, field in (("tension of", "tensions_N"), ("compression of", "compressions_N")):
+        for name, value in getattr(elastic, field).items():
+            yield Comparison(
+                quantity=f"{word} {name}, x dynamic factor",
+                unit="N",
+                case=case_words(case),
+                hand=getattr(hand, field)[name] if hand is not None else float("nan"),
+                same_pose=getattr(same, field)[name] if same is not None else float("nan"),
+                rigid=getattr(rigid, field)[name],
+                elastic=value,
+                display="kN",
+            )
+
+
+def _key_numbers(
+    lift: Lift, solutions: Solutions, crane: CraneStatement | None, trial: TrialLift | None
+) -> Iterator[KeyNumber]:
+    problem = solutions.problem
+    mass = problem.expected_mass_kg
+    tolerance = 100.0 * lift.file.load.weight.tolerance
+    yield KeyNumber(
+        "Load, expected",
+        Value("W", mass, "kg", "expected mass of the load", "load", "t"),
+        f"± {tolerance:g} %; strength with {problem.design_mass_kg / 1e3:.2f} t",
+    )
+    if crane is not None:
+        rig = problem.rig.mass_kg / 1e3
+        yield KeyNumber(
+            "Gross load on the hook",
+            Value("Q", crane.gross_load_kg, "kg", "everything below the boom head", "sum of masses", "t"),
+            f"rig {rig:.2f} t, block and rope included",
+        )
+        if crane.largest_radius_m is not None:
+            yield KeyNumber(
+                "Largest radius",
+                Value("R", crane.largest_radius_m, "m", "largest permitted radius", "crane chart", "m"),
+                f"chart used to at most {100.0 * crane.policy_limit_ratio:.0f} %",
+            )
+    if trial is not None:
+        yield KeyNumber(
+            "Load cell at the trial lift",
+            Value("m_cell", trial.expected_kg, "kg", "reading expected", "trial lift", "t"),
+            f"go on ± {trial.green_kg / 1e3:.2f}, stop beyond ± {trial.red_kg / 1e3:.2f} t",
+        )
+    hanging = solutions.of(Method.ELASTIC, Basis.EXPECTED)
+    if hanging is not None:
+        tilt = solutions.tilt_demand()
+        yield KeyNumber(
+            "Tilt expected",
+            Value("theta", hanging.tilt_rad, "rad", "tilt of the load", "solver", "deg"),
+            f"worst corner of the box {_degrees(tilt.worst)}",
+        )
+    yield KeyNumber(
+        "Height, load to hook",
+        Value(
+            "h",
+            solutions.height_demand().nominal.value,
+            "m",
+            "lowest point of the load to the crane hook",
+            "solver",
+            "m",
+        ),
+        f"worst {solutions.height_demand().worst:.2f} m",
+    )
+
+
+def _degrees(angle_rad: float) -> str:
+    from plumbhook.core.units import format_quantity
+
+    return format_quantity(angle_rad, "rad", "deg", rounding="up")

@@ -1,0 +1,188 @@
+"""Checks of the rig as a whole: attitude, stability, slack, second method, pieces of the struts, state of the items."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from plumbhook.checks.attitude import (
+    cog_inside_lift_points_check,
+    overturning_check_by_energy,
+    restoring_height_check,
+    tilt_check,
+)
+from plumbhook.checks.equipment import ItemState, item_usable_check
+from plumbhook.checks.second_method import MethodPair, second_method_check
+from plumbhook.checks.slinging import slack_check
+from plumbhook.checks.strut_layout import (
+    StrutPart,
+    mid_span_joint_check,
+    one_family_check,
+    piece_count_check,
+)
+from plumbhook.core.check import Check
+from plumbhook.model.equipment import ItemKind
+from plumbhook.model.lift import Lift
+from plumbhook.model.load import cog_m
+from plumbhook.planning.assessment import Method
+from plumbhook.planning.check_rig import used_items
+from plumbhook.planning.hand import tilt_planes
+from plumbhook.planning.rig import ResolvedStrut
+from plumbhook.planning.solutions import Solutions
+from plumbhook.planning.statement import same_pose_pairs
+
+ATTITUDE = "load.attitude"
+STABILITY = "load.stability"
+PIECES = "struts.pieces"
+ITEMS = "items.state"
+METHODS = "second_method"
+
+
+def attitude_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
+    """Tilt, centre of gravity inside the lift points, restoring height by plane, verdict by energy, slack."""
+    rules, problem = lift.file.rules, solutions.problem
+    load = lift.file.load
+    cog, box = cog_m(load), load.cog_box
+    yield tilt_check(
+        "tilt.load",
+        ATTITUDE,
+        "Tilt of the load, expected weight, worst corner of the box",
+        demand=solutions.tilt_demand(),
+        max_tilt_rad=rules.tilt_limit_rad,
+    )
+    if len(problem.lift_points_m) >= 3:
+        yield cog_inside_lift_points_check(
+            "cog.inside",
+            ATTITUDE,
+            "Box of the centre of gravity inside the lift points, in plan",
+            lift_points_m=[(at[0], at[1]) for at in problem.lift_points_m.values()],
+            cog_m=(cog[0], cog[1]),
+            cog_half_box_m=(box.x_m, box.y_m),
+        )
+    if not problem.rig.is_free:
+        above = cog[2] + box.z_m - float(np.mean([at[2] for at in problem.lift_points_m.values()]))
+        for number, plane in enumerate(
+            tilt_planes(problem.rig, problem.layout, problem.lift_points_m), start=1
+        ):
+            yield restoring_height_check(
+                f"stability.{number}",
+                STABILITY,
+                f"Overturning in the slings, {plane.name}: restoring height, highest centre of gravity",
+                plane=plane.name,
+                triangle_height_m=plane.height_m,
+                strut_mass_kg=plane.mass_kg,
+                load_mass_kg=problem.expected_mass_kg,
+                cog_height_m=above,
+                required_ratio=rules.min_restoring_height_ratio,
+            )
+    yield overturning_check_by_energy(
+        "stability.energy",
+        STABILITY,
+        "Overturning in the slings: every case comes to a stable rest",
+        case_status={
+            f"{case.method.value}, {case.basis.value}, {case.case}": case.status
+            for case in (*solutions.expected, *solutions.design)
+            if case.method is not Method.HAND
+        },
+    )
+    yield _slack(solutions)
+
+
+def _slack(solutions: Solutions) -> Check:
+    # Lines without stretch overstate slack wherever statics alone does not decide, so the elastic answers count.
+    solved = [case for case in solutions.design if case.method is Method.ELASTIC]
+    least = min(
+        (
+            (tension, f"{line}, {case.method.value}, {case.case}")
+            for case in solved
+            for line, tension in case.tensions_N.items()
+        ),
+        key=lambda pair: pair[0],
+    )
+    return slack_check(
+        "slack.lines",
+        STABILITY,
+        "No line goes slack in any case",
+        least_tension_N=least[0],
+        least_tension_where=least[1],
+        slack=[f"{line} ({case.method.value}, {case.case})" for case in solved for line in case.slack],
+    )
+
+
+def second_method(lift: Lift, solutions: Solutions) -> Iterator[Check]:
+    """Hand method in the same pose against the solver with rigid lines, every force of every case."""
+    pairs = [
+        MethodPair(f"{quantity}, {case}", hand, rigid)
+        for quantity, case, hand, rigid in same_pose_pairs(solutions)
+    ]
+    if pairs:
+        yield second_method_check(
+            "second_method.forces",
+            METHODS,
+            "Second method: hand statics in the same pose against the solver, largest difference",
+            pairs=pairs,
+            max_difference_ratio=lift.file.rules.second_method_tolerance,
+        )
+
+
+def piece_checks(lift: Lift, strut: ResolvedStrut) -> Iterator[Check]:
+    """Pieces of one strut: one family, few pieces, no joint at mid-span."""
+    families = [
+        strut.fittings[0].family,
+        *(piece.family for piece in strut.pieces),
+        strut.fittings[-1].family,
+    ]
+    parts = [
+        StrutPart(p.serial, family, p.end_m - p.start_m, p.is_fitting)
+        for p, family in zip(strut.placements, families, strict=True)
+    ]
+    rules = lift.file.rules
+    yield one_family_check(
+        f"family.{strut.name}", PIECES, f"Strut {strut.name}: pieces and fittings of one family", parts=parts
+    )
+    yield piece_count_check(
+        f"pieces.{strut.name}",
+        PIECES,
+        f"Strut {strut.name}: number of pieces between the fittings",
+        parts=parts,
+        max_pieces=rules.max_pieces,
+    )
+    yield mid_span_joint_check(
+        f"mid_span.{strut.name}",
+        PIECES,
+        f"Strut {strut.name}: no joint at mid-span",
+        parts=parts,
+        least_distance_m=rules.mid_span_clear_ratio * strut.span_m,
+    )
+
+
+def item_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
+    """Items in order and in date on the day of the lift; load cells by their calibration."""
+    cells, accessories = [], []
+    for item in used_items(solutions.problem.rig):
+        state = ItemState(item.serial, _words(item.status, item.note), item.last_examination, item.mass_kg)
+        (cells if item.kind is ItemKind.LOAD_CELL else accessories).append(state)
+    rules = lift.file.rules
+    if accessories:
+        yield item_usable_check(
+            "items.accessories",
+            ITEMS,
+            "Accessories in order and in date on the day of the lift",
+            items=accessories,
+            lift_date=lift.file.lift.date,
+            interval_months=rules.accessory_examination_months,
+        )
+    if cells:
+        yield item_usable_check(
+            "items.load_cells",
+            ITEMS,
+            "Load cells in order and calibrated on the day of the lift",
+            items=cells,
+            lift_date=lift.file.lift.date,
+            interval_months=rules.load_cell_calibration_months,
+        )
+
+
+def _words(status: str, note: str) -> str:
+    return status if status == "ok" or not note else f"{status}: {note}"

@@ -1,0 +1,151 @@
+"""What is not known, what is assumed, and what the crew must be told: printed on the cover, never hidden."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from plumbhook.core.check import Check, SourceQuality, Status
+from plumbhook.core.units import format_quantity
+from plumbhook.model.lift import Lift
+from plumbhook.planning.assessment import CraneStatement, Gap
+from plumbhook.planning.solutions import Solutions
+
+
+def find_gaps(lift: Lift, checks: Sequence[Check]) -> tuple[Gap, ...]:
+    """Gaps in the order in which somebody should close them."""
+    texts = [
+        *_missing(lift),
+        *_not_evaluated(checks),
+        *_weight(lift),
+        *_sources(checks),
+        *_beyond_this_version(lift),
+    ]
+    return tuple(Gap(f"G{number}", text, by) for number, (text, by) in enumerate(texts, start=1))
+
+
+def _missing(lift: Lift) -> Iterator[tuple[str, str]]:
+    rules = lift.file.rules
+    if rules.weight_factor is None:
+        yield (
+            "No weight factor is given (rules.weight_factor); strength is reckoned with the expected weight alone.",
+            "appointed person",
+        )
+    if rules.dynamic_factor is None:
+        yield "No dynamic factor is given (rules.dynamic_factor); forces are static.", "appointed person"
+    if lift.file.load.can_move is None:
+        yield "Whether anything in the load can move is not stated (load.can_move).", "load owner"
+    if lift.file.place is None:
+        yield "No place is given: crane, headroom, ground and wind are not checked.", "appointed person"
+    elif lift.file.place.wind is None:
+        yield "No wind data are given (place.wind).", "appointed person"
+
+
+def _not_evaluated(checks: Sequence[Check]) -> Iterator[tuple[str, str]]:
+    for check in checks:
+        if check.status is Status.NOT_EVALUATED:
+            why = check.not_evaluated_because or "a number is missing"
+            yield f"{check.title}: not evaluated, {why}.", "appointed person"
+
+
+def _weight(lift: Lift) -> Iterator[tuple[str, str]]:
+    load = lift.file.load
+    if load.weight.mass_kg is None:
+        yield (
+            "The weight is summed from parts, not weighed; closed by the load cell at the trial lift.",
+            "lifting supervisor",
+        )
+
+
+def _sources(checks: Sequence[Check]) -> Iterator[tuple[str, str]]:
+    remembered = sorted(
+        {
+            clause.document
+            for check in checks
+            for clause in (check.clause, *(step.clause for step in check.steps))
+            if clause is not None and clause.quality is SourceQuality.FROM_MEMORY
+        }
+    )
+    if remembered:
+        yield (
+            f"Values quoted from memory are to be confirmed in the current edition of: {'; '.join(remembered)}.",
+            "checking engineer",
+        )
+
+
+def _beyond_this_version(lift: Lift) -> Iterator[tuple[str, str]]:
+    yield (
+        "Fit of pins, holes, jaws, bows and link stock at each connection is to be checked by hand, hook to lift point.",
+        "checking engineer",
+    )
+    yield (
+        "Bolted joints of the struts, the lift points' own strength and the bending of the load between them are not "
+        "checked here.",
+        "checking engineer",
+    )
+    if lift.file.place is not None:
+        yield (
+            "Clearances of boom, rig and load along the way, people and exclusion zone are to be planned on the site plan.",
+            "appointed person",
+        )
+
+
+def find_assumptions(lift: Lift, solutions: Solutions) -> tuple[str, ...]:
+    """What the numbers rest on, in one list."""
+    rules, problem = lift.file.rules, solutions.problem
+    found = [
+        f"Gravity {problem.gravity_m_s2:g} m/s²; rated loads are compared as masses.",
+    ]
+    if rules.weight_factor is not None:
+        source = f" ({rules.weight_factor_source})" if rules.weight_factor_source else ""
+        found.append(f"Weight factor {rules.weight_factor:g} on the load for every strength check{source}.")
+    if rules.dynamic_factor is not None:
+        source = f" ({rules.dynamic_factor_source})" if rules.dynamic_factor_source else ""
+        found.append(f"Dynamic factor {rules.dynamic_factor:g}, once, on load and rig{source}.")
+    found.append(
+        "The demand of each part is the largest of three answers (hand, rigid, elastic) over the expected centre of "
+        "gravity and every corner of its box."
+    )
+    if any(group.side_by_side > 1 for line in problem.rig.lines.values() for group in line.groups):
+        share = format_quantity(rules.pair_share, "1", "%", decimals=0)
+        found.append(f"Of items side by side the most loaded carries {share}.")
+    found.append(
+        "Lines pull only and stretch linearly up to their rated load; shackles, links, struts and the load are rigid."
+    )
+    found.append(
+        "The mass of a line acts at its upper end; each item is checked with the weight of its line below it."
+    )
+    if problem.rig.frame_joints is not None:
+        joint = "turn freely in plan" if problem.rig.frame_joints == "pinned" else "hold the struts stiffly"
+        found.append(f"The corner fittings of the frame {joint}; that decides how the load is shared.")
+    return tuple(found)
+
+
+def find_cautions(lift: Lift, crane: CraneStatement | None, checks: Sequence[Check]) -> tuple[str, ...]:
+    """What the crew must be told: what was refused, what needs a look, and the usual cautions."""
+    found: list[str] = []
+    if crane is not None:
+        refused = [row for row in crane.rows if not row.within_policy]
+        if refused and crane.largest_radius_m is not None:
+            radius = format_quantity(refused[0].radius_m, "m", "m", decimals=0)
+            use = format_quantity(refused[0].utilisation, "1", "%", rounding="up")
+            largest = format_quantity(crane.largest_radius_m, "m", "m", decimals=0)
+            limit = format_quantity(crane.policy_limit_ratio, "1", "%", decimals=0)
+            found.append(
+                f"Largest radius with this load: {largest}. At {radius} the chart is used to {use} (limit {limit}): refused."
+            )
+    found.extend(dict.fromkeys(check.attention for check in checks if check.attention))
+    quarantined = sorted(
+        f"{item.serial} ({item.note})" if item.note else item.serial
+        for item in lift.items.values()
+        if item.status != "ok"
+    )
+    if quarantined:
+        found.append(f"Must not leave the yard: {', '.join(quarantined)}.")
+    found.append(
+        "Trial lift: raise the load a hand's breadth, hold, read the load cell and the level, then decide."
+    )
+    found.append(
+        "Nothing hangs from the body or the flanges of a strut; its handling eyes are for moving the strut only."
+    )
+    found.append("Anything found otherwise than planned: stop, make it safe, ask the appointed person.")
+    return tuple(found)

@@ -219,7 +219,8 @@ class _Working:
         if self.slenderness.value <= self.C_c.value:
             return Step(
                 self.F_a,
-                "(1 - lambda_KL**2/(2*C_c**2))*F_y/(N_d*(1 + 9*lambda_KL/(40*C_c) - 3*lambda_KL**3/(40*C_c**3)))",
+                "(1 - lambda_KL**2/(2*C_c**2))*F_y"
+                "/(N_d*(1 + 9*lambda_KL/(40*C_c) - 3*lambda_KL**3/(40*C_c**3)))",
                 (self.slenderness, self.C_c, self.F_y, self.N_d),
                 ALLOWABLE_COMPRESSION,
                 "inelastic buckling: slenderness up to the limit",

@@ -1,10 +1,10 @@
 """Tables as CSV: the unit in the head of each column, the origin of the numbers in a sidecar file.
 
-A column is headed ``wll [t]`` (number in the cell, unit in the head), ``wll_kg`` (SI by its suffix) or ``wll``
-(each cell carries its own unit). Tables that come with the program have a sidecar of the same name ending in
-``.toml`` that names document, edition, table, page, who transcribed and who checked it, the number of rows and the
-SHA-256 of the CSV; :func:`read_sourced_table` refuses a table that no longer agrees with it. Users' own tables
-(stock, charts) have none and are read by :func:`read_table`.
+A column is headed ``wll [t]`` (number in the cell, unit in the head), ``wll_kg`` (SI by its suffix) or
+``wll`` (each cell carries its own unit). Tables that come with the program have a sidecar of the same name
+ending in ``.toml`` that names document, edition, table, page, who transcribed and who checked it, the number
+of rows and the SHA-256 of the CSV; :func:`read_sourced_table` refuses a table that no longer agrees with it.
+Users' own tables (stock, charts) have none and are read by :func:`read_table`.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row: its 1-based line in the file, and its cells by column name; None for an empty or absent cell."""
+    """One row: its 1-based line in the file, and its cells by column name; None where a cell is empty."""
 
     line: int
     cells: Mapping[str, Cell]
@@ -218,7 +218,8 @@ def _name_and_unit(written: str, known: Mapping[str, Column]) -> tuple[str, str]
 
 # SI unit words whose spelling in a name differs from that in a text.
 _SI_TEXT = {
-    "1": "", "Nm": "N.m", "m_s": "m/s", "kg_per_m": "kg/m", "kg_per_m3": "kg/m3", "m_s2": "m/s2", "N_per_m": "N/m",
+    "1": "", "Nm": "N.m", "m_s": "m/s", "kg_per_m": "kg/m", "kg_per_m3": "kg/m3", "m_s2": "m/s2",
+    "N_per_m": "N/m",
     "Nm_per_rad": "N.m/rad", "m2_per_kg": "m2/kg",
 }  # fmt: skip
 

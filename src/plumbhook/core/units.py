@@ -193,7 +193,8 @@ def _unknown_word(word: str, shown: str, kind: Kind) -> str:
     listed = ", ".join(unit.words[0] for unit in UNITS if unit.kind is kind and unit.words != ("1",))
     if near:
         return f'"{shown}": the unit "{word}" is not known; did you mean {near[0]}? Accepted are {listed}'
-    return f'"{shown}" is not {kind.noun} with a known unit; write it like "{kind.example}" (accepted are {listed})'
+    cure = f'write it like "{kind.example}" (accepted are {listed})'
+    return f'"{shown}" is not {kind.noun} with a known unit; {cure}'
 
 
 def _wrong_kind(shown: str, found: Kind, wanted: Kind) -> str:
@@ -273,7 +274,8 @@ def display_unit(
 _US_OF_METRIC = {
     "kg": "lb", "t": "lb", "m": "ft", "mm": "in", "cm": "in", "N": "lbf", "kN": "lbf", "MN": "kip",
     "Pa": "psf", "kPa": "psf", "MPa": "ksi", "GPa": "ksi", "t/m2": "psf", "m/s": "mph",
-    "m2": "ft2", "cm2": "in2", "mm2": "in2", "kg/m": "lb/ft", "t/m": "lb/ft", "N.m": "lbf.ft", "kN.m": "kip.ft", "kg/m3": "lb/ft3",
+    "m2": "ft2", "cm2": "in2", "mm2": "in2", "kg/m": "lb/ft", "t/m": "lb/ft", "N.m": "lbf.ft",
+    "kN.m": "kip.ft", "kg/m3": "lb/ft3",
     "t/m3": "lb/ft3", "m/s2": "ft/s2", "m3": "ft3", "cm3": "in3", "mm3": "in3", "m4": "in4", "cm4": "in4",
     "mm4": "in4", "N/m": "lbf/ft", "kN/m": "kip/ft", "kN/mm": "kip/in", "m2/kg": "ft2/lb", "m2/t": "ft2/lb",
 }  # fmt: skip
@@ -308,7 +310,8 @@ _DECIMALS: dict[str, tuple[tuple[float, int], ...]] = {
     "N": ((0, 0),), "kN": ((0, 1),), "MN": ((0, 3),), "kgf": ((0, 0),), "tf": ((0, 2),), "lbf": ((0, 0),),
     "kip": ((0, 1),), "rad": ((0, 4),), "mrad": ((0, 1),), "deg": ((1, 1), (0, 2)), "1": ((0, 3),),
     "%": ((0, 1),), "Pa": ((0, 0),), "kPa": ((10, 0), (0, 1)), "MPa": ((1000, 0), (0, 1)), "GPa": ((0, 1),),
-    "t/m2": ((0, 1),), "psi": ((0, 0),), "ksi": ((0, 1),), "psf": ((0, 0),), "m/s": ((0, 1),), "m2": ((0, 2),), "cm2": ((0, 1),),
+    "t/m2": ((0, 1),), "psi": ((0, 0),), "ksi": ((0, 1),), "psf": ((0, 0),), "m/s": ((0, 1),),
+    "m2": ((0, 2),), "cm2": ((0, 1),),
     "kg/m": ((0, 1),), "N.m": ((0, 0),), "kN.m": ((0, 1),), "t/m3": ((0, 2),), "kg/m3": ((0, 0),),
     "m/s2": ((0, 3),), "months": ((0, 0),), "cm3": ((100, 0), (0, 1)), "cm4": ((100, 0), (0, 1)),
     "kN/m": ((0, 1),), "m2/t": ((0, 2),),
@@ -335,8 +338,8 @@ def _habit(kind: Kind, size: float, system: System) -> str:
 def _in_unit(value: float, unit: UnitWord) -> Decimal:
     """The number to print, not yet rounded; from the shortest text of the float, so 0.0973 m is 97.3 mm."""
     exact = Fraction(Decimal(repr(value))) / unit.factor
-    # 14 digits where the factor is not decimal, so that 30 deg or 20 000 lb that went through SI does not print
-    # as one unit less when rounded down. Decimal factors need no such grace.
+    # 14 digits where the factor is not decimal, so that 30 deg or 20 000 lb that went through SI does not
+    # print as one unit less when rounded down. Decimal factors need no such grace.
     digits = 14 if not unit.is_decimal else 40
     return Context(prec=digits).divide(Decimal(exact.numerator), Decimal(exact.denominator))
 

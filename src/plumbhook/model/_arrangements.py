@@ -105,7 +105,7 @@ def _lift_point_findings(rig: Rig, lift_points: Sequence[str]) -> Iterator[Findi
         if not holding:
             yield Finding(
                 ("load", "lift_points", point),
-                f"no line holds this lift point; add a line to load.{point}, or take the point out of the file",
+                f"no line holds this lift point; add a line to load.{point}, or take the point out",
             )
         for name in holding[1:]:
             yield Finding(
@@ -222,7 +222,7 @@ def _ring_findings(rig: Rig) -> Iterator[Finding]:
         if len(struts) != 2:
             yield Finding(
                 ("rig", "corners", corner),
-                f"two struts meet at a corner of a frame, at this one {len(struts)}; correct between of the struts",
+                f"two struts meet at a corner, at this one {len(struts)}; correct between of the struts",
             )
     pairs = [frozenset(strut.between) for strut in rig.struts.values() if strut.between is not None]
     for position, name in enumerate(rig.struts):
@@ -253,7 +253,7 @@ def _tier_findings(rig: Rig) -> Iterator[Finding]:
             shown = ", ".join(sorted(ends)) or "nothing"
             yield Finding(
                 ("rig", "struts", strut),
-                f"both ends of a lower strut hang from the same end of {upper[0]}; this one hangs from {shown}",
+                f"both ends of a lower strut hang from one end of {upper[0]}; this one hangs from {shown}",
             )
             continue
         end = ends.pop()

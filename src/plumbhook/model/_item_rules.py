@@ -99,7 +99,8 @@ def _piece_findings(path: Path, item: Item | None, families: Families) -> Iterat
         hint = f"did you mean {near}? " if near else ""
         yield Finding(
             path,
-            f"the strut family {item.family} of {item.serial} is not known; {hint}Add it to the strut families",
+            f"the strut family {item.family} of {item.serial} is not known; {hint}"
+            "Add it to the strut families",
         )
     if item.length_m is None:
         yield Finding(path, f"{item.serial} has no length; add it to the stock")
@@ -116,7 +117,7 @@ def _leg_findings(rig: Rig, items: Items) -> Iterator[Finding]:
             if entry.leg is None and legs > 1:
                 yield Finding(
                     path,
-                    f"{serial} has {legs} legs; write which, as in {{item: {serial}, leg: 1, length: 6.06 m}}",
+                    f"{serial} has {legs} legs; write which one, as in {{item: {serial}, leg: 1}}",
                 )
             if entry.leg is not None and not 1 <= entry.leg <= legs:
                 yield Finding(path, f"{serial} has no leg {entry.leg}; it has {legs}")
@@ -131,8 +132,8 @@ def _leg_findings(rig: Rig, items: Items) -> Iterator[Finding]:
                 if rig.lines[str(path[2])].from_ == "hook":
                     yield Finding(
                         ("rig", "hook_chain"),
-                        f"the head of {serial} hangs above its legs; name it last in the hook chain so that its "
-                        "height counts",
+                        f"the head of {serial} hangs above its legs; name it last in the hook chain, "
+                        "so that its height counts",
                     )
     for position, serial in enumerate(rig.hook_chain):
         item = items.get(serial)
@@ -159,8 +160,8 @@ def length_findings(rig: Rig, load: Load | None, items: Items, families: Familie
         if one + other <= span:
             yield Finding(
                 ("rig", "lines", first),
-                f"{first} ({_length(one)}) and {second} ({_length(other)}) together do not reach across {between} "
-                f"({_length(span)}); use longer slings",
+                f"{first} ({_length(one)}) and {second} ({_length(other)}) together do not reach across "
+                f"{between} ({_length(span)}); use longer slings",
             )
 
 

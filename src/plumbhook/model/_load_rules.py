@@ -39,7 +39,7 @@ def load_findings(load: Load) -> Iterator[Finding]:
         if abs(total - weighed) > load.weight.tolerance * weighed:
             yield Finding(
                 ("load", "weight", "mass"),
-                f"the parts sum to {_mass(total)}, which is further from {_mass(weighed)} than the tolerance; "
+                f"the parts sum to {_mass(total)}, further from {_mass(weighed)} than the tolerance allows; "
                 "correct one of them or widen the tolerance",
             )
     yield from _cog_findings(load)
@@ -106,7 +106,7 @@ def place_findings(place: Place) -> Iterator[Finding]:
         if following <= radius:
             yield Finding(
                 ("place", "crane", "chart", position),
-                f"the radius {_length(following)} comes after {_length(radius)}; radii must increase from row to row",
+                f"the radius {_length(following)} comes after {_length(radius)}; sort the rows by radius",
             )
     names: set[str] = set()
     for position, station in enumerate(place.stations):

@@ -6,7 +6,6 @@ import difflib
 import types
 import typing
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
@@ -62,20 +61,26 @@ def _problem(path: Path, message: str, tree: YamlSource) -> Problem:
     return Problem(path_text(path), message, tree.line_of(path), tree.source)
 
 
-def _written(path: Path, data: Any) -> Path:
-    """The part of a path that stands in the file; pydantic's path also names steps of its own."""
+def _written(path: Path, data: object) -> Path:
+    """The part of a path that stands in the file; an entry of a line has steps of its own below it."""
     for length, step in enumerate(path):
-        if isinstance(data, Mapping) and step in data:
-            data = data[step]
-        elif isinstance(data, list) and isinstance(step, int) and step < len(data):
-            data = data[step]
-        elif step != "serials":
+        inside = _step(data, step)
+        if inside is _NOTHING:
             return path[:length]
-    return tuple(step for step in path if step != "serials") if _has_own_steps(path) else path
+        data = inside
+    return path
 
 
-def _has_own_steps(path: Path) -> bool:
-    return "serials" in path
+_NOTHING = object()
+
+
+def _step(data: object, step: str | int) -> object:
+    """What stands one step further in, :data:`_NOTHING` where nothing does."""
+    if isinstance(data, Mapping):
+        return data.get(step, _NOTHING)
+    if isinstance(data, list) and isinstance(step, int) and 0 <= step < len(data):
+        return data[step]
+    return _NOTHING
 
 
 def _message(path: Path, detail: ErrorDetails) -> str:
@@ -101,7 +106,7 @@ def _not_one_of(path: Path, given: str) -> str:
     return f'"{given}" is not accepted here; {hint}Write one of: {", ".join(words)}'
 
 
-def _literals(annotation: Any) -> tuple[Any, ...]:
+def _literals(annotation: object) -> tuple[object, ...]:
     if typing.get_origin(annotation) is typing.Literal:
         return typing.get_args(annotation)
     return tuple(word for argument in typing.get_args(annotation) for word in _literals(argument))
@@ -141,18 +146,14 @@ def _unknown_key(path: Path, tree: YamlSource) -> tuple[str, str]:
     known = _keys(model) if isinstance(model, type) and issubclass(model, Section) else []
     if "serials" in known:
         known = ["item", "leg", "length"]
-    beside = _at(path[:-1], tree.data)
+    beside: object = tree.data
+    for step in path[:-1]:
+        beside = _step(beside, step)
     free = [key for key in known if not isinstance(beside, Mapping) or key not in beside]
     near = nearest(str(path[-1]), free)
     if near:
         return f'this key is not known; did you mean "{near}"?', near
     return f"this key is not known here; known are {', '.join(known)}", ""
-
-
-def _at(path: Path, data: Any) -> Any:
-    for step in path:
-        data = data[step] if isinstance(data, list | dict) else None
-    return data
 
 
 def _keys(model: type[Section]) -> list[str]:
@@ -170,13 +171,13 @@ def _field(path: Path) -> FieldInfo | None:
     return None
 
 
-def _annotation(path: Path) -> Any:
+def _annotation(path: Path) -> object:
     """Type of what stands at a path, without None and without marks; None where it is not known."""
-    here: Any = LiftFile
-    for length, step in enumerate(path):
+    here: object = LiftFile
+    for length in range(1, len(path) + 1):
         here = _bare(here)
         if isinstance(here, type) and issubclass(here, Section):
-            field = _field(path[: length + 1])
+            field = _field(path[:length])
             here = None if field is None else field.annotation
         elif typing.get_origin(here) is tuple:
             here = typing.get_args(here)[0]
@@ -184,11 +185,10 @@ def _annotation(path: Path) -> Any:
             here = typing.get_args(here)[1]
         else:
             return None
-        del step
     return _bare(here)
 
 
-def _bare(annotation: Any) -> Any:
+def _bare(annotation: object) -> object:
     while True:
         origin = typing.get_origin(annotation)
         if origin is typing.Annotated:

@@ -8,7 +8,6 @@ import json
 from collections.abc import Mapping
 from dataclasses import asdict
 from enum import Enum
-from typing import Any
 
 from plumbhook.model.equipment import Item, StrutFamily
 from plumbhook.model.lift_file import LiftFile
@@ -18,8 +17,8 @@ from plumbhook.model.rig import used_serials
 def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[str, StrutFamily]) -> str:
     """SHA-256 in hexadecimal of the lift in SI, with the items and strut families that its rig names.
 
-    Independent of units, comments, spacing, order of keys, and of whether an item stands in the lift file or in a
-    stock file. Sorted JSON, floats by their shortest text.
+    Independent of units, comments, spacing, order of keys, and of whether an item stands in the lift file or
+    in a stock file. Sorted JSON, floats by their shortest text.
     """
     used = {serial: items[serial] for serial in used_serials(file.rig)}
     names = {item.family for item in used.values() if item.family}
@@ -42,7 +41,7 @@ def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[st
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def _plain(value: Any) -> Any:
+def _plain(value: object) -> object:
     """The value in JSON's own types; -0.0 as 0.0, which means the same."""
     if isinstance(value, Mapping):
         return {str(key): _plain(one) for key, one in value.items()}

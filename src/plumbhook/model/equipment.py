@@ -61,8 +61,8 @@ class Item:
         family: strut family of a strut piece or fitting; "" otherwise.
         wll_kg: working load limit as marked, in mass; of one leg for a sling with several legs.
         mass_kg: its own mass.
-        length_m: effective length, bearing to bearing, unloaded; of a strut piece, face to face; of one leg for a
-            sling with several legs. Zero where it is counted in another item.
+        length_m: effective length, bearing to bearing, unloaded; of a strut piece, face to face; of one leg
+            for a sling with several legs. Zero where it is counted in another item.
         head_length_m: height of the head (master link) of a sling with several legs, bearing to bearing.
         elongation_at_wll_ratio: elastic elongation at the working load limit, in proportion to the length.
         pin_m: diameter of the pin.

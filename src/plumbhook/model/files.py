@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path, PurePosixPath
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -81,8 +81,8 @@ def parse_lift(text: str, *, source: str = "", read_text: ReadText) -> Lift:
     Args:
         text: the lift file.
         source: its name, for the messages.
-        read_text: gives the text of a file that the lift file names, by its name as written (relative, forward
-            slashes, never upwards); raises InputError or OSError where there is none.
+        read_text: gives the text of a file that the lift file names, by its name as written (relative, with
+            forward slashes, never upwards); raises InputError or OSError where there is none.
 
     Raises:
         InputError: with every problem found, sorted by file and line.
@@ -132,7 +132,7 @@ class _Reading:
         )
 
     def _section(self, key: str, kind: type[Record]) -> Record | None:
-        """A section by itself, None where it is absent or wrong (which has been reported with the whole file)."""
+        """A section by itself; None where it is absent, or wrong and reported with the whole file."""
         if self._tree.data.get(key) is None:
             return None
         try:
@@ -161,8 +161,7 @@ class _Reading:
             self._add(item_findings(rig, items, families))
             self._add(length_findings(rig, load, items, families))
 
-    def _add(self, findings: Any) -> None:
-        finding: Finding
+    def _add(self, findings: Iterable[Finding]) -> None:
         for finding in findings:
             self._report(finding.path, finding.message)
 
@@ -170,7 +169,7 @@ class _Reading:
         self._problems.append(Problem(path_text(path), message, self._tree.line_of(path), self._tree.source))
 
     def _equipment(self) -> tuple[dict[str, Item] | None, dict[str, StrutFamily] | None]:
-        """Items and strut families of the stock files and of the lift file; None where they cannot all be read."""
+        """Items and strut families of stock and lift file; None where they cannot all be read."""
         stock = self._section("stock", StockSource)
         if stock is None and self._tree.data.get("stock") is not None:
             return None, None

@@ -17,8 +17,8 @@ class Lift:
         file: the lift file in SI, with the crane chart read where it is a file of its own.
         items: every item of the stock and of the file, by serial.
         families: every strut family, by name.
-        content_hash: SHA-256 (hex) of the lift in SI with the items and families it uses: equal for equal lifts,
-            whatever their units, comments and spacing.
+        content_hash: SHA-256 (hex) of the lift in SI with the items and families it uses: equal for equal
+            lifts, whatever their units, comments and spacing.
         source: name of the lift file.
     """
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+
 from pydantic import Field
 
 from plumbhook.core.claims import Claim
@@ -123,7 +124,7 @@ def parts_mass_kg(load: Load) -> float:
 
 
 def cog_m(load: Load) -> Vector:
-    """Best estimate of the centre of gravity in load coordinates, m: the declared one, else that of the parts."""
+    """Best estimate of the centre of gravity in load coordinates, m: declared, else of the parts."""
     return load.declared_cog_m if load.declared_cog_m is not None else parts_cog_m(load)
 
 

@@ -14,8 +14,8 @@ from plumbhook.model.quantity import (
     LengthOrZero,
     Mass,
     MassOrZero,
-    Ratio,
     Section,
+    ShapeFactor,
     Speed,
     Stress,
     Text,
@@ -100,7 +100,7 @@ class Wind(Section):
     area_m2: Area | None = Field(
         default=None, alias="area", description="Largest area of the load facing the wind."
     )
-    shape_factor: Ratio | None = Field(default=None, description="Shape (drag) factor of the load.")
+    shape_factor: ShapeFactor | None = Field(default=None, description="Shape (drag) factor of the load.")
     source: Text | None = Field(default=None, description="Where area and factor come from.")
 
 

@@ -6,6 +6,7 @@ A field of such a type holds an SI float; in the file (and in the JSON Schema) i
 from __future__ import annotations
 
 import datetime
+import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -15,7 +16,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchem
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import PydanticCustomError, core_schema
 
-from plumbhook.core.units import Kind, UnitError, accepted_words, parse_quantity
+from plumbhook.core.units import Kind, UnitError, accepted_words, format_quantity, parse_quantity
 
 
 class Section(BaseModel):
@@ -57,17 +58,24 @@ class Quantity:
         return value
 
     def _hold_limits(self, value: float, raw: str) -> None:
-        if self.above is not None and not value > self.above:
-            cure = "leave it out if it is not known" if value == 0.0 else "check the sign"
-            raise refuse(f'"{raw}" is not possible here: it must be more than zero; {cure}')
-        if self.at_least is not None and not value >= self.at_least:
-            raise refuse(f'"{raw}" is not possible here: it must not be negative; check the sign')
-        if self.at_most is not None and not value <= self.at_most:
+        """Refuse what cannot be: a mass below zero, a factor below one, a percentage without its sign."""
+        floor = self.above if self.above is not None else self.at_least
+        if floor is not None and (value < floor or value == self.above):
+            limit = "more than zero" if self.above == 0.0 else f"at least {self._printed(floor)}"
+            cure = "check the sign" if value < 0.0 else "check the number and the unit"
+            if value == 0.0:
+                cure = "leave it out if it is not known"
+            raise refuse(f'"{raw}" is not possible here: it must be {limit}; {cure}')
+        if self.at_most is not None and value > self.at_most:
+            cure = "check the number and the unit"
             if self.kind is Kind.RATIO:
-                raise refuse(
-                    f'"{raw}" is more than {self.at_most:.0%}; a percentage needs its sign, as in "85 %"'
-                )
-            raise refuse(f'"{raw}" is not possible here: it is too large; check the number and the unit')
+                cure = 'a percentage needs its sign, as in "85 %"'
+            raise refuse(
+                f'"{raw}" is not possible here: it must be at most {self._printed(self.at_most)}; {cure}'
+            )
+
+    def _printed(self, limit: float) -> str:
+        return "zero" if limit == 0.0 else format_quantity(limit, self.kind.value)
 
     def __get_pydantic_core_schema__(
         self, source: type[Any], handler: GetCoreSchemaHandler
@@ -97,8 +105,8 @@ class Quantity:
 
 def _whole(raw: object) -> int:
     text = str(raw) if isinstance(raw, str | int) and not isinstance(raw, bool) else ""
-    if not re.fullmatch(r"[+-]?\d{1,9}", text):
-        raise refuse("this must be a whole number")
+    if not re.fullmatch(r"\d{1,9}", text) or int(text) == 0:
+        raise refuse("this must be a whole number, 1 or more")
     return int(text)
 
 
@@ -156,7 +164,7 @@ Name = Annotated[
 ]
 Serial = Annotated[str, BeforeValidator(_text)]
 Date = Annotated[datetime.date, BeforeValidator(read_date), Field(examples=["2027-03-17"])]
-Whole = Annotated[int, BeforeValidator(_whole)]
+Whole = Annotated[int, BeforeValidator(_whole), Field(json_schema_extra={"minimum": 1})]
 Months = Annotated[
     int,
     BeforeValidator(_months),
@@ -170,8 +178,9 @@ MassOrZero = Annotated[float, Quantity(Kind.MASS, at_least=0.0)]
 Coordinate = Annotated[float, Quantity(Kind.LENGTH)]
 Length = Annotated[float, Quantity(Kind.LENGTH, above=0.0)]
 LengthOrZero = Annotated[float, Quantity(Kind.LENGTH, at_least=0.0)]
-Angle = Annotated[float, Quantity(Kind.ANGLE, above=0.0)]
-Ratio = Annotated[float, Quantity(Kind.RATIO, above=0.0)]
+Angle = Annotated[float, Quantity(Kind.ANGLE, above=0.0, at_most=math.pi / 2.0)]
+Factor = Annotated[float, Quantity(Kind.RATIO, at_least=1.0, at_most=5.0)]
+ShapeFactor = Annotated[float, Quantity(Kind.RATIO, above=0.0, at_most=5.0)]
 RatioOrZero = Annotated[float, Quantity(Kind.RATIO, at_least=0.0, at_most=1.0)]
 Share = Annotated[float, Quantity(Kind.RATIO, above=0.0, at_most=1.0)]
 Stress = Annotated[float, Quantity(Kind.STRESS, above=0.0)]

@@ -13,7 +13,7 @@ Arrangement = Literal["one strut", "strut over two struts", "four-strut frame", 
 
 
 class Strut(Section):
-    """A strut: end fittings and pieces in order from end a to end b, or pieces between two corners of a frame."""
+    """A strut: end fittings and pieces in order from end a to end b, or pieces between two frame corners."""
 
     fittings: tuple[Serial, Serial] | None = Field(
         default=None, description="Serials of the end fittings at ends a and b."
@@ -84,12 +84,12 @@ class Line(Section):
     to: Text = Field(description="Lower point: a strut end, a corner, or a lift point such as load.L1.")
     items: tuple[WrittenEntry, ...] = Field(
         min_length=1,
-        description="From the top down: a serial, a list of serials hanging side by side, or one leg of a sling.",
+        description="From the top down: a serial, a list of serials side by side, or one leg of a sling.",
     )
     length_m: Length | None = Field(
         default=None,
         alias="length",
-        description="Measured length bearing to bearing; otherwise the effective lengths of the items are summed.",
+        description="Measured length bearing to bearing; otherwise the lengths of the items are summed.",
     )
 
 
@@ -110,8 +110,8 @@ class Rig(Section):
     arrangement: Arrangement = Field(description="How struts and lines are put together.")
     hook_chain: tuple[Serial, ...] = Field(
         default=(),
-        description="Items between the crane hook and the top slings, from above; a sling with several legs comes "
-        "last and stands for its head.",
+        description="Items between the crane hook and the top slings, from above; a sling with several legs "
+        "comes last and stands for its head.",
     )
     struts: dict[Name, Strut] = Field(
         default={}, description="Struts by name; their ends are NAME.a and NAME.b."
@@ -121,7 +121,7 @@ class Rig(Section):
     )
     frame_joints: Literal["pinned", "stiff"] | None = Field(
         default=None,
-        description="Whether the corners of a frame turn freely in plan or hold; it changes how the load is shared.",
+        description="Whether the corners of a frame turn freely in plan or hold; this changes the shares.",
     )
     lines: dict[Name, Line] = Field(min_length=1, description="Lines by name.")
     bodies: dict[Name, Body] = Field(default={}, description="Bodies of a free rig besides the load.")

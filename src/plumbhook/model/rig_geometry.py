@@ -30,7 +30,7 @@ def strut_span_m(
 def strut_mass_kg(
     rig: Rig, name: str, items: Mapping[str, Item], families: Mapping[str, StrutFamily]
 ) -> float | None:
-    """Mass of an assembled strut: pieces, fittings and one set of bolts at every joint, also piece to fitting.
+    """Mass of an assembled strut: pieces, fittings and a set of bolts at every joint, also piece to fitting.
 
     A corner fitting is shared by two struts of a frame and counts half in each.
     """
@@ -50,7 +50,7 @@ def strut_mass_kg(
 
 
 def entry_length_m(entry: LineEntry, items: Mapping[str, Item]) -> float | None:
-    """Length that one entry adds to its line: as set for a leg, else effective; of side by side the shortest."""
+    """Length that an entry adds to its line: as set for a leg, else effective; the shortest of several."""
     if entry.length_m is not None:
         return entry.length_m
     lengths = [items[serial].length_m if serial in items else None for serial in entry.serials]
@@ -68,7 +68,7 @@ def line_length_m(line: Line, items: Mapping[str, Item]) -> float | None:
 
 
 def hook_chain_length_m(rig: Rig, items: Mapping[str, Item]) -> float | None:
-    """Height of the items between crane hook and top slings; a sling with several legs counts with its head."""
+    """Height of the items between crane hook and top slings; of a sling with several legs, its head."""
     total = 0.0
     for serial in rig.hook_chain:
         item = items.get(serial)

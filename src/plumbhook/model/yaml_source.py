@@ -1,9 +1,9 @@
 """YAML (and JSON, which is YAML in the part accepted here) to plain values that remember their lines.
 
 The tree is built from the parser's events, so a file that would nest without end, or repeat itself by
-references, is refused before it costs anything. A plain word becomes a number, true, false or nothing only where
-that loses nothing: ``317`` becomes a number, ``0317`` and ``1.10`` stay as they are written, and dates and
-quantities stay text for the fields that read them.
+references, is refused before it costs anything. A plain word becomes a number, true, false or nothing only
+where that loses nothing: ``317`` becomes a number, ``0317`` and ``1.10`` stay as they are written, and dates
+and quantities stay text for the fields that read them.
 """
 
 from __future__ import annotations
@@ -41,8 +41,8 @@ class YamlSource:
 
     Attributes:
         data: mappings, lists, texts, numbers, true, false and None.
-        lines: 1-based line of every value by its path of keys and 0-based positions; of a value in a mapping, the
-            line of its key.
+        lines: 1-based line of every value by its path of keys and 0-based positions; of a value in a mapping,
+            the line of its key.
         problems: keys given twice; the first of them is kept.
         source: name of the file.
     """
@@ -101,8 +101,8 @@ def read_yaml(text: str, source: str = "") -> YamlSource:
         source: name of the file, for the messages.
 
     Raises:
-        InputError: the text cannot be read, is empty, or uses what is refused (references, tags, several documents,
-            nesting beyond 50 levels, more than 2 MB).
+        InputError: the text cannot be read, is empty, or uses what is refused (references, tags, several
+            documents, nesting beyond 50 levels, more than 2 MB).
     """
     if len(text) > LARGEST_BYTES:
         decode(text.encode("utf-8"), source)
@@ -135,8 +135,8 @@ def _refuse_characters(text: str, source: str) -> None:
     match = re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]", text)
     if match:
         raise InputError.one(
-            f"there is a control character (code {ord(match.group())}) that no text has; check that it is the right "
-            "file and delete the character",
+            f"there is a control character (code {ord(match.group())}) that no text has; check that it is "
+            "the right file and delete the character",
             line=text.count("\n", 0, match.start()) + 1,
             source=source,
         )
@@ -183,10 +183,10 @@ class _Builder:
     def _refuse(self, event: Event, message: str, path: Path = ()) -> None:
         # Once only for each reason: a file made of nonsense would otherwise list thousands.
         if all(problem.message != message for problem in self.refused):
-            self.refused.append(Problem(path_text(path), message, event.start_mark.line + 1, self.source))
+            self.refused.append(Problem(path_text(path), message, _line(event), self.source))
 
     def _node(self, event: NodeEvent) -> None:
-        line = event.start_mark.line + 1
+        line = _line(event)
         if isinstance(event, AliasEvent) or event.anchor is not None:
             self._refuse(
                 event, "references (& and *) are not accepted; write the values out where they are used"
@@ -249,7 +249,7 @@ class _Builder:
             self.lines[path] = line
         return path, skip
 
-    def _store(self, value: Any, skip: bool) -> None:
+    def _store(self, value: object, skip: bool) -> None:
         if not self.stack:
             self.root = value
             return
@@ -261,6 +261,12 @@ class _Builder:
         assert key is not None
         if not skip:
             top.into[key] = value
+
+
+def _line(event: Event) -> int:
+    """1-based line that an event starts on."""
+    assert event.start_mark is not None  # events that come from a text have their marks
+    return event.start_mark.line + 1
 
 
 def _plain_value(word: str) -> str | int | float | bool | None:

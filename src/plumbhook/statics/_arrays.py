@@ -9,7 +9,7 @@ size of the coordinates.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -68,6 +68,16 @@ class RigArrays:
         """Number of degrees of freedom: three displacements and three rotations of every body."""
         return 6 * len(self.weight_N)
 
+    def with_reference_moved(self, by_m: Floats) -> RigArrays:
+        """The same rig with every reference point, and the weight in it, moved by (nb, 3) in body axes."""
+        moves = np.concatenate([by_m, np.zeros((1, 3))])
+        return replace(
+            self,
+            reference_m=self.reference_m + by_m,
+            lever_i_m=self.lever_i_m - moves[self.body_i],
+            lever_j_m=self.lever_j_m - moves[self.body_j],
+        )
+
     @property
     def coordinate_size_m(self) -> float:
         """Size of the coordinates that elongations are formed from (m), for the rounding floor."""
@@ -82,9 +92,9 @@ class State:
     position_m: Floats
     rotation: Floats
 
-    def copy(self) -> State:
-        """An independent copy."""
-        return State(self.position_m.copy(), self.rotation.copy())
+    def with_reference_moved(self, by_m: Floats) -> State:
+        """The same posture told by reference points moved by (nb, 3) in body axes."""
+        return State(self.position_m + np.einsum("bij,bj->bi", self.rotation, by_m), self.rotation)
 
 
 def assemble(graph: RigGraph) -> RigArrays:

@@ -17,6 +17,7 @@ _PIVOT = 1e-14
 _LARGEST_MOVE = 0.5
 _LARGEST_TURN = 0.6
 _SUFFICIENT = 1e-4
+_BALANCE_STEPS = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +85,32 @@ def descend(
     return Descent(state, False, iteration, force, moment)
 
 
+def find_balance(arrays: RigArrays, state: State, neutral: NeutralFinder, *, tolerance: float) -> Descent:
+    """Newton's method for zero net force from a posture nearby, whether the energy falls or rises on the way.
+
+    It ends in a saddle as readily as in a rest; what it ends in must be judged.
+    """
+    stiffness = arrays.stiffness_N_m
+    force_limit = max(tolerance * arrays.total_weight_N, rounding_floor_N(arrays, stiffness))
+    metric = metric_of(arrays, stiffness)
+    root = np.sqrt(metric)
+    for iteration in range(_BALANCE_STEPS):
+        now = lines(arrays, stiffness, state)
+        slope = gradient(arrays, now)
+        force, moment = residuals(slope)
+        converged = force <= force_limit and moment <= force_limit * arrays.size_m
+        if converged or not np.isfinite(force + moment):
+            return Descent(state, converged, iteration, force, moment)
+        basis = neutral.basis(now.active > 0.0, state, root)
+        matrix = hessian(arrays, stiffness, now) / (root[:, None] * root[None, :]) + basis @ basis.T
+        try:
+            step = np.linalg.solve(matrix, -slope / root) / root
+        except np.linalg.LinAlgError:
+            break
+        state = moved(state, _bounded(arrays, step))
+    return Descent(state, False, iteration, force, moment)
+
+
 def residuals(slope: Floats) -> tuple[float, float]:
     """Largest net force (N) and largest net moment (N m) on a body from an energy gradient."""
     per_body = slope.reshape(-1, 2, 3)
@@ -133,12 +160,16 @@ def _step(
             break
         shift = max(_FIRST_SHIFT, 0.3 * last_shift) if shift < _FIRST_SHIFT else 4.0 * shift
     scaled = np.linalg.solve(matrix, right)
-    step = scaled / root
+    step = _bounded(arrays, scaled / root)
+    return step, shift if shift > _SMALLEST_SHIFT else last_shift
+
+
+def _bounded(arrays: RigArrays, step: Floats) -> Floats:
+    """The step, shortened if a body would move or turn too far for a second-order model."""
     q = step.reshape(-1, 6)
     move = float(np.sqrt((q[:, :3] ** 2).sum(axis=1)).max()) / (_LARGEST_MOVE * arrays.size_m)
     turn = float(np.sqrt((q[:, 3:] ** 2).sum(axis=1)).max()) / _LARGEST_TURN
-    largest = max(move, turn, 1.0)
-    return step / largest, shift if shift > _SMALLEST_SHIFT else last_shift
+    return step / max(move, turn, 1.0)
 
 
 def _is_positive(matrix: Floats) -> bool:

@@ -1,0 +1,94 @@
+"""Everything that can be read off a posture, put into the words of the rig graph."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from plumbhook.model.rig_graph import HOOK, ElementType, Pose, RigGraph, Vector, split_reference
+from plumbhook.statics._arrays import Bools, Floats, RigArrays, State, poses_of
+from plumbhook.statics._energy import lines
+from plumbhook.statics._neutral import NeutralFinder, Turn
+from plumbhook.statics._stability import Verdict
+from plumbhook.statics.proof import prove
+from plumbhook.statics.result import Equilibrium, EquilibriumStatus
+
+
+def measure(
+    graph: RigGraph, arrays: RigArrays, neutral: NeutralFinder, state: State, verdict: Verdict
+) -> Equilibrium:
+    """Poses, forces, angles and proof of a posture; status and message are still to be set."""
+    now = lines(arrays, arrays.stiffness_N_m, state)
+    names = [element.name for element in graph.elements]
+    poses = dict(zip([body.name for body in graph.bodies], poses_of(arrays, state), strict=True))
+    tensions = dict(zip(names, now.tension.tolist(), strict=True))
+    unit = now.span / np.where(now.distance > 0.0, now.distance, 1.0)[:, None]
+    forces = now.tension[:, None] * unit
+    pin_forces = {
+        element.name: _vector(force)
+        for element, force in zip(graph.elements, forces, strict=True)
+        if element.type is ElementType.PIN
+    }
+    proof = prove(graph, poses, tensions, pin_forces)
+    hook_forces = _hook_forces(graph, forces)
+    loose = np.flatnonzero(now.active <= 0.0)
+    return Equilibrium(
+        name=graph.name,
+        status=EquilibriumStatus.NO_EQUILIBRIUM,
+        message="",
+        neutral_modes=verdict.neutral_modes,
+        neutral_motions=_neutral_words(graph, neutral, now.active > 0.0),
+        poses=poses,
+        tensions_N=tensions,
+        pin_forces_N=pin_forces,
+        slack_m={names[number]: float(-now.stretch[number]) for number in loose},
+        attachment_heights_m={
+            body.name: {point.name: poses[body.name].world(point.position_m)[2] for point in body.points_m}
+            for body in graph.bodies
+        },
+        angle_from_vertical_rad={
+            name: math.atan2(math.hypot(u[0], u[1]), abs(u[2]))
+            for name, u in zip(names, unit.tolist(), strict=True)
+        },
+        tilt_rad={name: _tilt(pose) for name, pose in poses.items()},
+        hook_forces_N=hook_forces,
+        hook_load_N={name: math.hypot(*force) for name, force in hook_forces.items()},
+        residual_force_N=proof.force_N,
+        residual_moment_Nm=proof.moment_Nm,
+        modes=verdict.modes,
+        proof=proof,
+    )
+
+
+def _hook_forces(graph: RigGraph, forces: Floats) -> dict[str, Vector]:
+    totals = {hook.name: np.zeros(3) for hook in graph.hooks_m}
+    for element, force in zip(graph.elements, forces, strict=True):
+        for ref, sign in ((element.from_ref, 1.0), (element.to_ref, -1.0)):
+            owner, point = split_reference(ref)
+            if owner == HOOK:
+                totals[point] += sign * force
+    return {name: _vector(total) for name, total in totals.items()}
+
+
+def _neutral_words(graph: RigGraph, neutral: NeutralFinder, carrying: Bools) -> tuple[str, ...]:
+    turns, spins = neutral.motions(carrying)
+    names = [body.name for body in graph.bodies]
+    words = [_turn_words(names, turn) for turn in turns]
+    words += [f"'{names[spin.body]}' may spin about the line through its points" for spin in spins]
+    return tuple(dict.fromkeys(words))
+
+
+def _turn_words(names: list[str], turn: Turn) -> str:
+    subject = ", ".join(f"'{names[body]}'" for body in turn.bodies)
+    through = "the hook" if turn.body == len(names) else f"a point of '{names[turn.body]}'"
+    return f"{subject} may turn about the vertical through {through}"
+
+
+def _tilt(pose: Pose) -> float:
+    x, y, z = (row[2] for row in pose.rotation_rows)
+    return math.atan2(math.hypot(x, y), z)
+
+
+def _vector(values: Floats) -> Vector:
+    return (float(values[0]), float(values[1]), float(values[2]))

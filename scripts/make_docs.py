@@ -22,6 +22,7 @@ Page = Callable[[], str]
 
 PAGES: Mapping[str, Page] = {
     "docs/reference/api.md": api.page,
+    "docs/reference/records.md": api.records_page,
     "docs/reference/cli.md": commands.page,
     "docs/reference/exit-codes.md": exit_codes.page,
     "docs/reference/lift-file.schema.json": lift_file.schema_page,

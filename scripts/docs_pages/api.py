@@ -1,4 +1,4 @@
-"""Reference of the Python functions and records: whatever ``plumbhook.__all__`` names."""
+"""Reference of the Python functions that ``plumbhook.__all__`` names, and of the records that they return."""
 
 from __future__ import annotations
 
@@ -10,6 +10,13 @@ from typing import Any
 
 from docs_pages.markdown import document, from_docstring, generated_notice, slug
 
+# Where the records live that the public functions return, from the outermost to the innermost.
+RECORD_MODULES = (
+    "plumbhook.planning.assessment",
+    "plumbhook.core.check",
+    "plumbhook.statics.result",
+    "plumbhook.core.errors",
+)
 _WIDTH = 88
 _STARS: dict[Any, str] = {inspect.Parameter.VAR_POSITIONAL: "*", inspect.Parameter.VAR_KEYWORD: "**"}
 
@@ -39,12 +46,43 @@ def page_of(module: ModuleType) -> str:
     )
 
 
+def records_page() -> str:
+    """The page of the records that the public functions return."""
+    return records_page_of([importlib.import_module(name) for name in RECORD_MODULES])
+
+
+def records_page_of(modules: list[ModuleType]) -> str:
+    """Describe every public class that one of the modules defines, in the order of its source.
+
+    Raises:
+        LookupError: a module defines no public class.
+    """
+    sections = []
+    for module in modules:
+        own = [
+            item
+            for item in vars(module).values()
+            if inspect.isclass(item) and item.__module__ == module.__name__
+        ]
+        public = [item for item in own if not item.__name__.startswith("_")]
+        if not public:
+            raise LookupError(f"{module.__name__} defines no public class")
+        sections += [_entry(item.__name__, item) for item in public]
+    return document(
+        generated_notice("the docstrings of the records"),
+        "# Python: the records",
+        "What the functions of [api.md](api.md) return: frozen records of plain values in SI units. The unit is "
+        "in the name of each field.",
+        *sections,
+    )
+
+
 def signature_text(name: str, function: Any) -> str:  # noqa: ANN401  any callable
     """Name and parameters as they are written in the source, on one line or one parameter a line."""
     signature = inspect.signature(function)
     parameters = _parameter_texts(list(signature.parameters.values()))
     ending = ""
-    if signature.return_annotation is not inspect.Signature.empty:
+    if signature.return_annotation is not inspect.Signature.empty and not inspect.isclass(function):
         ending = f" -> {_annotation(signature.return_annotation)}"
     line = f"{name}({', '.join(parameters)}){ending}"
     if len(line) <= _WIDTH or not parameters:
@@ -85,6 +123,8 @@ def _default(value: object) -> str:
     """A default without memory addresses or long class paths."""
     if isinstance(value, Enum):
         return f"{type(value).__name__}.{value.name}"
+    if repr(value) == "<factory>":  # how a dataclass marks a default that is made anew each time
+        return "..."
     name = getattr(value, "__name__", None)
     return name if isinstance(name, str) else repr(value)
 

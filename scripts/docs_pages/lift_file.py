@@ -6,16 +6,53 @@ import json
 from typing import Any
 
 from docs_pages.markdown import document, generated_notice, inline, slug, table
+from plumbhook.core.unit_words import BY_WORD
+from plumbhook.core.units import parse_quantity
 
 Schema = dict[str, Any]
 
 
 def schema() -> Schema:
-    """The JSON Schema of the lift file as pydantic derives it from the model."""
+    """The JSON Schema of the lift file: derived from the model, with defaults as a user would write them."""
     from plumbhook.model.lift_file import LiftFile
 
-    derived: Schema = LiftFile.model_json_schema(by_alias=True)
+    derived: Schema = as_written(LiftFile.model_json_schema(by_alias=True))
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **derived}
+
+
+def as_written(node: Any) -> Any:  # noqa: ANN401  a JSON value
+    """A copy of a schema in which the default of a quantity is a text with its unit, not the SI number.
+
+    A field whose type is text and whose example is ``35 deg`` gets its default in degrees. The default of a
+    whole part is the empty part: its fields tell their own defaults.
+
+    Raises:
+        LookupError: the unit of an example is not known.
+    """
+    if isinstance(node, list):
+        return [as_written(item) for item in node]
+    if not isinstance(node, dict):
+        return node
+    copy = {key: as_written(value) for key, value in node.items()}
+    default = copy.get("default")
+    if "$ref" in copy and isinstance(default, dict):
+        copy["default"] = {}
+    if copy.get("type") == "string" and isinstance(default, int | float):
+        copy["default"] = _with_unit(float(default), _unit_of_example(copy))
+    return copy
+
+
+def _unit_of_example(schema: Schema) -> str:
+    examples = schema.get("examples") or [""]
+    word = str(examples[0]).partition(" ")[2]
+    if word not in BY_WORD:
+        raise LookupError(f"no unit to write the default of {schema.get('title', 'a field')!r} in")
+    return word
+
+
+def _with_unit(value_si: float, word: str) -> str:
+    one = parse_quantity(f"1 {word}", BY_WORD[word].kind)
+    return f"{value_si / one:.10g} {word}"
 
 
 def schema_page() -> str:
@@ -72,8 +109,9 @@ def _plain_type(schema: Schema) -> str:
     if kind == "array":
         return _array_type(schema)
     if kind == "object":
-        values = schema.get("additionalProperties")
-        return f"map of name to {type_text(values)}" if isinstance(values, dict) else "map"
+        return _map_type(schema)
+    if kind == "string" and schema.get("examples"):
+        return _text_by_example(str(schema["examples"][0]))
     words = {"string": "text", "integer": "whole number", "number": "number", "boolean": "true or false"}
     if kind not in words:
         raise LookupError(f"a JSON Schema type that this page cannot explain: {kind!r}")
@@ -82,9 +120,24 @@ def _plain_type(schema: Schema) -> str:
     return words[kind] + (f" ({', '.join(bounds)})" if bounds else "")
 
 
+def _text_by_example(example: str) -> str:
+    """A quantity by its kind, ``length, such as `4.30 m```; any other text by its example alone."""
+    word = example.partition(" ")[2]
+    noun = BY_WORD[word].kind.noun.partition(" ")[2] if word in BY_WORD else "text"
+    return f"{noun}, such as `{example}`"
+
+
+def _map_type(schema: Schema) -> str:
+    values = [*schema.get("patternProperties", {}).values(), schema.get("additionalProperties")]
+    shown = [type_text(one) for one in values if isinstance(one, dict)]
+    return f"map of name to {' or '.join(dict.fromkeys(shown))}" if shown else "map"
+
+
 def _array_type(schema: Schema) -> str:
     if "prefixItems" in schema:
-        return "list of " + ", ".join(type_text(item) for item in schema["prefixItems"])
+        items = [type_text(item) for item in schema["prefixItems"]]
+        same = len(set(items)) == 1
+        return f"list of {len(items)}: {items[0]} each" if same else "list of " + " and ".join(items)
     return f"list of {type_text(schema.get('items', {}))}"
 
 
@@ -113,6 +166,8 @@ def _default_text(field: Schema) -> str:
     default = field.get("default")
     if default is None:
         return "not given"
+    if default == {} and "$ref" in field:
+        return "all as left out there"
     if default in ("", [], {}):
         return "empty"
     return f"`{json.dumps(default, ensure_ascii=False)}`" if not isinstance(default, str) else f"`{default}`"

@@ -1,17 +1,18 @@
 """The generated pages say what the code says, and say it the same on every machine."""
 
 import math
+import sys
 import types
 from dataclasses import dataclass
-from enum import Enum
+from enum import Enum, IntEnum
 from pathlib import Path
 from typing import Annotated, Any
 
 import pytest
 import typer
-from pydantic import BaseModel, Field
+from pydantic import BaseModel, Field, WithJsonSchema
 
-from docs_pages import api, commands, lift_file, map_of_docs, verification
+from docs_pages import api, commands, exit_codes, lift_file, map_of_docs, verification
 from docs_pages.markdown import cell, document, from_docstring, slug, table
 from plumbhook.core.check import SourceQuality
 from plumbhook.core.verification import VerificationCase
@@ -93,7 +94,7 @@ def test_the_reference_shows_signature_fields_properties_and_values_of_what_is_p
     text = api.page_of(module_of(Line=Line, stretch=stretch, Kind=Kind))
 
     assert "- [`Line`](#line)" in text
-    assert "Line(length_m: float, kind: Kind = Kind.TOP)" in text.replace("test_docs_pages.", "")
+    assert "Line(length_m: float, kind: Kind = Kind.TOP)\n" in text.replace("test_docs_pages.", "")
     assert "- `length_m`: bearing to bearing." in text
     assert "### Line.doubled_m\n\nTwice the length." in text
     assert "Line.short(length_m: float)" in text
@@ -117,6 +118,15 @@ def test_a_public_name_without_docstring_or_no_public_name_at_all_is_refused() -
         api.page_of(module_of(undocumented=undocumented))
     with pytest.raises(LookupError, match="names nothing"):
         api.page_of(module_of())
+
+
+def test_the_records_page_shows_the_classes_that_a_module_defines_and_no_imported_one() -> None:
+    text = api.records_page_of([sys.modules["plumbhook.core.verification"]])
+    assert "## VerificationCase" in text
+    assert "- `published`: the value as the source gives it" in text
+    assert "## SourceQuality" not in text
+    with pytest.raises(LookupError, match="no public class"):
+        api.records_page_of([module_of()])
 
 
 def application() -> typer.Typer:
@@ -168,9 +178,17 @@ class Sling(BaseModel):
     note: str | None = None
 
 
+class Limits(BaseModel):
+    """Limits."""
+
+    tilt: Annotated[float, WithJsonSchema({"type": "string", "examples": ["35 deg"]})] = math.radians(2.0)
+    renewed: Annotated[int, WithJsonSchema({"type": "string", "examples": ["6 months"]})] = 12
+
+
 class Rig(BaseModel):
     """A rig."""
 
+    limits: Limits = Limits()
     slings: list[Sling]
     kind: Kind = Kind.TOP
     by_name: dict[str, Sling] = {}
@@ -186,6 +204,31 @@ def test_the_lift_file_is_shown_part_by_part_in_the_order_of_reading() -> None:
     assert "| `note` | text | not given |  |" in text
     assert "One of: `from the hook`." in text
     assert text.index("## Sling") < text.index("## Kind")
+
+
+def test_the_default_of_a_quantity_is_written_with_its_unit() -> None:
+    schema = lift_file.as_written(Rig.model_json_schema())
+    text = lift_file.page_of(schema)
+
+    assert schema["$defs"]["Limits"]["properties"]["tilt"]["default"] == "2 deg"
+    assert schema["properties"]["limits"]["default"] == {}
+    assert "| `tilt` | angle, such as `35 deg` | `2 deg` |" in text
+    assert "| `renewed` | time in calendar months, such as `6 months` | `12 months` |" in text
+    assert "| `limits` | [Limits](#limits) | all as left out there |" in text
+
+
+def test_a_quantity_whose_unit_is_not_known_is_refused() -> None:
+    with pytest.raises(LookupError, match="no unit"):
+        lift_file.as_written({"type": "string", "examples": ["3 ells"], "default": 1.0})
+
+
+def test_positions_and_rows_are_told_by_what_stands_in_each_place() -> None:
+    metre = {"type": "string", "examples": ["4.30 m"]}
+    tonne = {"type": "string", "examples": ["12.4 t"]}
+    position = {"type": "array", "prefixItems": [metre, metre, metre]}
+    row = {"type": "array", "prefixItems": [metre, tonne]}
+    assert lift_file.type_text(position) == "list of 3: length, such as `4.30 m` each"
+    assert lift_file.type_text(row) == "list of length, such as `4.30 m` and mass, such as `12.4 t`"
 
 
 def test_a_type_that_the_page_cannot_explain_is_refused() -> None:
@@ -237,6 +280,15 @@ def test_a_relative_tolerance_is_shown_in_per_cent() -> None:
 def test_no_case_at_all_is_refused() -> None:
     with pytest.raises(LookupError, match="no published case"):
         verification.page_of([])
+
+
+def test_every_exit_code_is_explained_and_no_other() -> None:
+    names = list(exit_codes.MEANINGS)
+    text = exit_codes.page_of(IntEnum("Codes", names, start=0))
+    assert "| 0 | Everything was evaluated, and everything passes. It is not a permission to lift. |" in text
+    assert "| 4 | An error of the program itself." in text
+    with pytest.raises(LookupError, match="differ"):
+        exit_codes.page_of(IntEnum("Codes", [*names, "STRANGE"], start=0))
 
 
 def test_the_map_lists_every_page_by_its_title(tmp_path: Path) -> None:

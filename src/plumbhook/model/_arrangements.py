@@ -171,7 +171,7 @@ def _line_findings(rig: Rig, points: Mapping[str, str]) -> Iterator[Finding]:
         step = (points.get(line.from_, ""), points.get(line.to, ""))
         if "" in step or step[1] == "hook" or step[0] == "load" or step in shape.steps:
             continue
-        joined = ", ".join(f"{_WORDS[upper]} to {_WORDS[lower]}" for upper, lower in shape.steps)
+        joined = ", ".join(f"from {_WORDS[upper]} to {_WORDS[lower]}" for upper, lower in shape.steps)
         yield Finding(
             _line(name),
             f'a "{rig.arrangement}" has no line from {line.from_} to {line.to}; its lines run {joined}',

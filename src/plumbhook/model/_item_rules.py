@@ -83,7 +83,9 @@ def _known_and_once(rig: Rig, items: Items) -> Iterator[Finding]:
         before = first.setdefault((serial, leg), path)
         if before != path:
             what = f"leg {leg} of {serial}" if leg else serial
-            where = ".".join(str(step) for step in before[1:3] if isinstance(step, str))
+            where = " ".join(str(step) for step in before[1:3] if isinstance(step, str)).replace(
+                "lines", "line"
+            )
             yield Finding(
                 path, f"{what} is used twice, first in {where}; one item can hang in one place only"
             )

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from plumbhook.core.units import format_quantity
 from plumbhook.model.load import Load, cog_m, parts_cog_m, parts_mass_kg
-from plumbhook.model.place import Place
+from plumbhook.model.place import Crane, PlaceStation
 from plumbhook.model.rules import Rules
 from plumbhook.model.yaml_source import Path
 
@@ -92,9 +92,8 @@ def rules_findings(rules: Rules) -> Iterator[Finding]:
         )
 
 
-def place_findings(place: Place) -> Iterator[Finding]:
-    """A chart that is absent, given twice or out of order; stations with the same name."""
-    crane = place.crane
+def crane_findings(crane: Crane) -> Iterator[Finding]:
+    """A chart that is absent, given twice or out of order."""
     if crane.chart and crane.chart_file is not None:
         yield Finding(("place", "crane", "chart_file"), "the chart is given twice; keep chart or chart_file")
     if not crane.chart and crane.chart_file is None:
@@ -108,8 +107,12 @@ def place_findings(place: Place) -> Iterator[Finding]:
                 ("place", "crane", "chart", position),
                 f"the radius {_length(following)} comes after {_length(radius)}; sort the rows by radius",
             )
+
+
+def station_findings(stations: Sequence[PlaceStation]) -> Iterator[Finding]:
+    """Stations with the same name."""
     names: set[str] = set()
-    for position, station in enumerate(place.stations):
+    for position, station in enumerate(stations):
         if station.name in names:
             yield Finding(
                 ("place", "stations", position, "name"),

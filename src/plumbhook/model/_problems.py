@@ -41,9 +41,18 @@ def problems_of(error: ValidationError, tree: YamlSource, prefix: Path = ()) -> 
             meant.add((*path[:-1], suggestion))
     for detail in details:
         path = (*prefix, *detail["loc"])
-        if detail["type"] != "extra_forbidden" and path not in meant:
+        if (
+            detail["type"] != "extra_forbidden"
+            and path not in meant
+            and not _only_follows(path, detail, tree)
+        ):
             problems.append(_one(path, detail, tree))
     return list(dict.fromkeys(problems))
+
+
+def _only_follows(path: Path, detail: ErrorDetails, tree: YamlSource) -> bool:
+    """Whether a list counts as too short only because entries of it are wrong, which is reported by itself."""
+    return detail["type"] == "too_short" and bool(_value(_written(path, tree.data), tree.data))
 
 
 def _one(path: Path, detail: ErrorDetails, tree: YamlSource) -> Problem:
@@ -72,6 +81,13 @@ def _written(path: Path, data: object) -> Path:
 
 
 _NOTHING = object()
+
+
+def _value(path: Path, data: object) -> object:
+    """What stands at a path, None where nothing does."""
+    for step in path:
+        data = _step(data, step)
+    return None if data is _NOTHING else data
 
 
 def _step(data: object, step: str | int) -> object:
@@ -134,10 +150,9 @@ def _missing(path: Path) -> str:
 
 
 def _example(field: FieldInfo) -> str:
-    for mark in field.metadata:
-        if isinstance(mark, Quantity):
-            return mark.kind.example
-    return str(field.examples[0]) if field.examples else ""
+    if field.examples:
+        return str(field.examples[0])
+    return next((mark.kind.example for mark in field.metadata if isinstance(mark, Quantity)), "")
 
 
 def _unknown_key(path: Path, tree: YamlSource) -> tuple[str, str]:
@@ -146,10 +161,7 @@ def _unknown_key(path: Path, tree: YamlSource) -> tuple[str, str]:
     known = _keys(model) if isinstance(model, type) and issubclass(model, Section) else []
     if "serials" in known:
         known = ["item", "leg", "length"]
-    beside: object = tree.data
-    for step in path[:-1]:
-        beside = _step(beside, step)
-    free = [key for key in known if not isinstance(beside, Mapping) or key not in beside]
+    free = [key for key in known if _value((*path[:-1], key), tree.data) is None]
     near = nearest(str(path[-1]), free)
     if near:
         return f'this key is not known; did you mean "{near}"?', near

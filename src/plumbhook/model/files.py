@@ -13,7 +13,13 @@ from pydantic import TypeAdapter, ValidationError
 from plumbhook.core.errors import InputError, Problem
 from plumbhook.model._arrangements import rig_findings
 from plumbhook.model._item_rules import item_findings, length_findings
-from plumbhook.model._load_rules import Finding, load_findings, place_findings, rules_findings
+from plumbhook.model._load_rules import (
+    Finding,
+    crane_findings,
+    load_findings,
+    rules_findings,
+    station_findings,
+)
 from plumbhook.model._problems import problems_of
 from plumbhook.model.content_hash import content_hash
 from plumbhook.model.equipment import Item, StrutFamily
@@ -21,7 +27,7 @@ from plumbhook.model.equipment_file import InlineItem, InlineStrutFamily, family
 from plumbhook.model.lift import Lift
 from plumbhook.model.lift_file import LiftFile, StockSource
 from plumbhook.model.load import Load
-from plumbhook.model.place import ChartRow, Place
+from plumbhook.model.place import ChartRow, Crane, PlaceStation
 from plumbhook.model.rig import Rig
 from plumbhook.model.rules import Rules
 from plumbhook.model.stock import read_chart, read_stock, read_strut_families, tube_faults
@@ -116,9 +122,9 @@ class _Reading:
             self._problems.extend(problems_of(error, self._tree))
             file = None
         items, families = self._equipment()
-        place = self._section("place", Place)
-        chart = self._chart(place)
-        self._look_across(items, families, place)
+        crane = self._section("place.crane", Crane)
+        chart = self._chart(crane)
+        self._look_across(items, families, crane)
         if file is None or self._problems or items is None or families is None:
             return None
         if chart is not None:
@@ -131,17 +137,25 @@ class _Reading:
             source=self._tree.source,
         )
 
-    def _section(self, key: str, kind: type[Record]) -> Record | None:
+    def _raw(self, path: str) -> object:
+        """What stands at a path of keys, None where nothing does."""
+        here: object = self._tree.data
+        for key in path.split("."):
+            here = here.get(key) if isinstance(here, dict) else None
+        return here
+
+    def _section(self, path: str, kind: type[Record]) -> Record | None:
         """A section by itself; None where it is absent, or wrong and reported with the whole file."""
-        if self._tree.data.get(key) is None:
+        raw = self._raw(path)
+        if raw is None:
             return None
         try:
-            return TypeAdapter(kind).validate_python(self._tree.data[key])
+            return TypeAdapter(kind).validate_python(raw)
         except ValidationError:
             return None
 
     def _look_across(
-        self, items: dict[str, Item] | None, families: dict[str, StrutFamily] | None, place: Place | None
+        self, items: dict[str, Item] | None, families: dict[str, StrutFamily] | None, crane: Crane | None
     ) -> None:
         """What one section says against another, as far as the sections can be read."""
         load, rig, rules = (
@@ -151,12 +165,14 @@ class _Reading:
             self._add(load_findings(load))
         if rules is not None:
             self._add(rules_findings(rules))
-        if place is not None:
-            self._add(place_findings(place))
+        if crane is not None:
+            self._add(crane_findings(crane))
+        self._add(station_findings(self._section("place.stations", tuple[PlaceStation, ...]) or ()))
         if rig is None:
             return
-        if load is not None:
-            self._add(rig_findings(rig, tuple(load.lift_points)))
+        lift_points = self._raw("load.lift_points")
+        if isinstance(lift_points, dict):
+            self._add(rig_findings(rig, tuple(lift_points)))
         if items is not None and families is not None:
             self._add(item_findings(rig, items, families))
             self._add(length_findings(rig, load, items, families))
@@ -171,7 +187,7 @@ class _Reading:
     def _equipment(self) -> tuple[dict[str, Item] | None, dict[str, StrutFamily] | None]:
         """Items and strut families of stock and lift file; None where they cannot all be read."""
         stock = self._section("stock", StockSource)
-        if stock is None and self._tree.data.get("stock") is not None:
+        if stock is None and self._raw("stock") is not None:
             return None, None
         items = self._table(("stock", "items"), stock.items if stock else None, read_stock)
         families = self._table(
@@ -182,7 +198,7 @@ class _Reading:
     def _with_inline_items(self, items: dict[str, Item] | None) -> dict[str, Item] | None:
         inline = self._section("equipment", tuple[InlineItem, ...])
         if inline is None:
-            return items if self._tree.data.get("equipment") is None else None
+            return items if self._raw("equipment") is None else None
         for position, item in enumerate(inline):
             if items is not None and item.serial in items:
                 message = f"{item.serial} is already in the stock file or above; keep one of the two"
@@ -194,7 +210,7 @@ class _Reading:
     def _with_inline_families(self, families: dict[str, StrutFamily] | None) -> dict[str, StrutFamily] | None:
         inline = self._section("strut_families", dict[str, InlineStrutFamily])
         if inline is None:
-            return families if self._tree.data.get("strut_families") is None else None
+            return families if self._raw("strut_families") is None else None
         for name, written in inline.items():
             family = family_of(name, written)
             for fault in tube_faults(family):
@@ -221,11 +237,11 @@ class _Reading:
             self._problems.extend(error.problems)
             return None
 
-    def _chart(self, place: Place | None) -> tuple[ChartRow, ...] | None:
+    def _chart(self, crane: Crane | None) -> tuple[ChartRow, ...] | None:
         """Rows of the chart where it is a file of its own."""
-        if place is None or place.crane.chart_file is None:
+        if crane is None or crane.chart_file is None:
             return None
-        name = place.crane.chart_file
+        name = crane.chart_file
         text = self._text_of(("place", "crane", "chart_file"), name)
         if text is None:
             return None

@@ -9,7 +9,7 @@ from pydantic import BeforeValidator, Field
 from plumbhook.model.equipment_file import InlineItem, InlineStrutFamily
 from plumbhook.model.load import CogBox, Envelope, LiftPoint, Load, Part, WeightClaim
 from plumbhook.model.place import Crane, Ground, Place, PlaceStation, Tracks, Wind
-from plumbhook.model.quantity import Date, Name, Section, Text, refuse
+from plumbhook.model.quantity import Date, Flag, Name, Section, Text, refuse
 from plumbhook.model.rig import Body, Line, LineEntry, Rig, Strut
 from plumbhook.model.rules import Rules
 
@@ -32,7 +32,7 @@ class LiftInfo(Section):
     date: Date = Field(description="Day of the lift.")
     planned_by: Text = Field(description="Who plans it.")
     load_owner: Text = Field(description="Whose load it is.")
-    invented: bool = Field(default=False, description="true for demo data; it is then printed on every page.")
+    invented: Flag = Field(default=False, description="true for demo data; it is then printed on every page.")
 
 
 class StockSource(Section):
@@ -49,7 +49,9 @@ class StockSource(Section):
 class LiftFile(Section):
     """A lift: what is lifted, with which rig, where, and by which rules. Every quantity carries its unit."""
 
-    format: Annotated[Literal[1], BeforeValidator(_format)] = Field(description="Format of this file.")
+    format: Annotated[Literal[1], BeforeValidator(_format)] = Field(
+        examples=[1], description="Format of this file."
+    )
     lift: LiftInfo = Field(description="Which lift this is.")
     rules: Rules = Field(default=Rules(), description="Factors, limits and policies.")
     stock: StockSource | None = Field(default=None, description="Files with the equipment.")

@@ -32,7 +32,9 @@ class WeightClaim(Section):
         alias="mass",
         description="Total mass if one is declared or weighed; otherwise the parts are summed.",
     )
-    tolerance: RatioOrZero = Field(description="How far the true mass may be off, in proportion to the mass.")
+    tolerance: RatioOrZero = Field(
+        examples=["1.5 %"], description="How far the true mass may be off, in proportion to the mass."
+    )
     source: Text = Field(description="Where the mass comes from: weighing, drawing, catalogue.")
     state: Text = Field(
         description="State of the load that the mass is for: empty, drained, with what aboard."

@@ -110,6 +110,12 @@ def _whole(raw: object) -> int:
     return int(text)
 
 
+def _flag(raw: object) -> bool:
+    if not isinstance(raw, bool):
+        raise refuse("write true or false")
+    return raw
+
+
 def _text(raw: object) -> str:
     if raw is None:
         raise refuse("there is no text here; write some, or leave the key out if it may be left out")
@@ -164,6 +170,7 @@ Name = Annotated[
 ]
 Serial = Annotated[str, BeforeValidator(_text)]
 Date = Annotated[datetime.date, BeforeValidator(read_date), Field(examples=["2027-03-17"])]
+Flag = Annotated[bool, BeforeValidator(_flag)]
 Whole = Annotated[int, BeforeValidator(_whole), Field(json_schema_extra={"minimum": 1})]
 Months = Annotated[
     int,

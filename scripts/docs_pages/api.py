@@ -71,8 +71,8 @@ def records_page_of(modules: list[ModuleType]) -> str:
     return document(
         generated_notice("the docstrings of the records"),
         "# Python: the records",
-        "What the functions of [api.md](api.md) return: frozen records of plain values in SI units. The unit is "
-        "in the name of each field.",
+        "What the functions of [api.md](api.md) return: frozen records of plain values in SI units. The unit "
+        "is in the name of each field.",
         *sections,
     )
 

@@ -7,6 +7,8 @@ from importlib.metadata import version
 
 from plumbhook.core.audit import require_audit
 from plumbhook.core.check import Check, Value
+from plumbhook.core.units import format_quantity
+from plumbhook.crane.wind import WindLimit
 from plumbhook.model.lift import Lift
 from plumbhook.model.load import cog_m, mass_kg
 from plumbhook.planning.assessment import (
@@ -83,7 +85,7 @@ def assess(lift: Lift) -> Assessment:
         comparisons=tuple(_comparisons(solutions)),
         stations=stations_of([*place.places(), *rig_places(problem.rig, items)], checks),
         checks=checks,
-        key_numbers=tuple(_key_numbers(lift, solutions, crane, trial)),
+        key_numbers=tuple(_key_numbers(lift, solutions, crane, trial, place.wind())),
         gaps=find_gaps(lift, checks),
         assumptions=find_assumptions(lift, solutions),
         cautions=find_cautions(lift, crane, checks),
@@ -174,7 +176,11 @@ def _force_comparisons(solutions: Solutions, case: str) -> Iterator[Comparison]:
 
 
 def _key_numbers(
-    lift: Lift, solutions: Solutions, crane: CraneStatement | None, trial: TrialLift | None
+    lift: Lift,
+    solutions: Solutions,
+    crane: CraneStatement | None,
+    trial: TrialLift | None,
+    wind: WindLimit | None,
 ) -> Iterator[KeyNumber]:
     problem = solutions.problem
     mass = problem.expected_mass_kg
@@ -223,9 +229,14 @@ def _key_numbers(
         ),
         f"worst {solutions.height_demand().worst:.2f} m",
     )
+    if wind is not None:
+        why = "reduced for the load's wind area" if wind.reduced else "the chart's own limit"
+        yield KeyNumber(
+            "Stop for wind",
+            Value("v_max", wind.permissible_m_s, "m_s", "largest wind for this load", "crane chart", "m/s"),
+            f"{why}; {1e3 * wind.area_ratio_m2_per_kg:.2f} m² per tonne",
+        )
 
 
 def _degrees(angle_rad: float) -> str:
-    from plumbhook.core.units import format_quantity
-
     return format_quantity(angle_rad, "rad", "deg", rounding="up")

@@ -319,7 +319,7 @@ class HeadroomRow:
 
 @dataclass(frozen=True, slots=True)
 class CraneStatement:
-    """The crane duty: chart with its configuration, what hangs below the boom head, and the largest permitted radius."""
+    """The crane duty: chart and configuration, what hangs below the boom head, largest permitted radius."""
 
     machine: str
     configuration: str

@@ -199,7 +199,7 @@ def hand_case(
 
 
 def hand_bounds(problem: RigProblem, cog_m: Vector) -> dict[str, float]:
-    """Customary bound of each strut's compression (heavier end times tangent of its leg, plus lean), design weight, xDAF."""
+    """Customary bound of each strut's compression, design weight, x dynamic factor, N."""
     if problem.rig.is_free:
         return {}
     forces = hand_forces(

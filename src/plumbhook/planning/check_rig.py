@@ -78,9 +78,9 @@ class RigChecks:
         return self._rules.pair_share
 
     def line_angles(self, line: ResolvedLine) -> Iterator[Check]:
-        """Angle of a top sling, lean of a lower one, on the rig as drawn."""
-        angle = self._problem.layout.angle_from_vertical_rad(line)
+        """Angle of a top sling on the rig as drawn, lean of a lower one as it hangs."""
         if line.role in {"top", "middle", "bridle"}:
+            angle = self._problem.layout.angle_from_vertical_rad(line)
             yield top_sling_angle_check(
                 f"angle.{line.name}",
                 f"angle.{line.role}",
@@ -90,11 +90,12 @@ class RigChecks:
                 min_angle_rad=self._rules.top_sling_angle_min_rad,
             )
         else:
+            # Slings hang plumb however the load tilts, so a lean as it hangs is a misfit of span and lift points.
             yield lower_sling_lean_check(
                 f"lean.{line.name}",
                 "lean.lower",
-                f"{line.name}: lean from plumb, as drawn",
-                lean_rad=angle,
+                f"{line.name}: lean from plumb, as it hangs",
+                lean_rad=self._solutions.largest_angle_rad(line.name),
                 attention_above_rad=self._rules.lower_sling_lean_attention_rad,
                 max_lean_rad=self._rules.lower_sling_lean_limit_rad,
             )

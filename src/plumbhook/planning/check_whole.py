@@ -159,7 +159,8 @@ def piece_checks(lift: Lift, strut: ResolvedStrut) -> Iterator[Check]:
 
 def item_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
     """Items in order and in date on the day of the lift; load cells by their calibration."""
-    cells, accessories = [], []
+    cells: list[ItemState] = []
+    accessories: list[ItemState] = []
     for item in used_items(solutions.problem.rig):
         state = ItemState(item.serial, _words(item.status, item.note), item.last_examination, item.mass_kg)
         (cells if item.kind is ItemKind.LOAD_CELL else accessories).append(state)

@@ -74,7 +74,7 @@ def _sources(checks: Sequence[Check]) -> Iterator[tuple[str, str]]:
 
 def _beyond_this_version(lift: Lift) -> Iterator[tuple[str, str]]:
     yield (
-        "Fit of pins, holes, jaws, bows and link stock at each connection is to be checked by hand, hook to lift point.",
+        "Fit of pins, holes, jaws, bows and link stock is to be checked by hand at each connection, hook to lift point.",
         "checking engineer",
     )
     yield (
@@ -84,7 +84,7 @@ def _beyond_this_version(lift: Lift) -> Iterator[tuple[str, str]]:
     )
     if lift.file.place is not None:
         yield (
-            "Clearances of boom, rig and load along the way, people and exclusion zone are to be planned on the site plan.",
+            "Clearances along the way, people and the exclusion zone are to be planned on the site plan.",
             "appointed person",
         )
 
@@ -131,7 +131,8 @@ def find_cautions(lift: Lift, crane: CraneStatement | None, checks: Sequence[Che
             largest = format_quantity(crane.largest_radius_m, "m", "m", decimals=0)
             limit = format_quantity(crane.policy_limit_ratio, "1", "%", decimals=0)
             found.append(
-                f"Largest radius with this load: {largest}. At {radius} the chart is used to {use} (limit {limit}): refused."
+                f"Largest radius with this load: {largest}. "
+                f"At {radius} the chart is used to {use} (limit {limit}): refused."
             )
     found.extend(dict.fromkeys(check.attention for check in checks if check.attention))
     quarantined = sorted(

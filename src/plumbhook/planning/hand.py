@@ -182,7 +182,9 @@ def hand_forces(
             / math.cos(layout.angle_from_vertical_rad(line))
         )
     for strut in rig.struts.values():
-        compressions[strut.name], bounds[strut.name] = _strut_forces(rig, layout, strut, vertical)
+        compressions[strut.name], bounds[strut.name] = _strut_forces(
+            rig, layout, strut, vertical, with_lean=bool(tilt_by_plane)
+        )
     return HandForces(
         shares_N={name: vertical[f"load.{name}"] for name in shares},
         tensions_N=tensions,
@@ -239,28 +241,56 @@ def _turned(line: ResolvedLine, layout: Layout, tilt_by_plane: tuple[tuple[Plane
 
 
 def _strut_forces(
-    rig: ResolvedRig, layout: Layout, strut: ResolvedStrut, vertical: Mapping[str, float]
+    rig: ResolvedRig, layout: Layout, strut: ResolvedStrut, vertical: Mapping[str, float], *, with_lean: bool
 ) -> tuple[float, float]:
-    """Compression with the apex over the centre of gravity, and the customary bound of the heavier end."""
+    """Compression with the apex over the centre of gravity, and the customary bound of the heavier end.
+
+    The level figure leaves the lean of the lower slings out, as it is customary; in the same pose it counts, and in
+    the bound it counts where it adds.
+    """
     end_a, end_b = strut_ends(strut)
     at_a, at_b = (np.array(layout.nodes_m[end]) for end in (end_a, end_b))
     along = (at_b - at_a) / strut.span_m
     above = lines_above(rig, end_a)[0]
     apex = np.array(layout.nodes_m[above.upper])
     height = float(apex[2] - at_a[2])
+    leans = (_lean_rad(rig, layout, end_a, along), _lean_rad(rig, layout, end_b, -along))
     if strut.corners is not None:
         compression = _frame_strut_force(rig, layout, strut, vertical)
+        if with_lean:
+            compression += max(
+                vertical[end] * math.tan(lean) for end, lean in zip((end_a, end_b), leans, strict=True)
+            )
     else:
-        compression = strut_force_N(vertical[end_a], vertical[end_b], strut.span_m, height)
-    bounds = []
-    for end, at, inward in ((end_a, at_a, along), (end_b, at_b, -along)):
-        bound = vertical[end] * abs(float((apex - at) @ along)) / height
-        for line in lines_below(rig, end):
-            lower = np.array(layout.nodes_m[line.lower])
-            lean = float((lower - at) @ inward) / float(at[2] - lower[2])
-            bound += vertical[line.lower] * max(lean, 0.0)
-        bounds.append(bound)
+        lean_a, lean_b = leans if with_lean else (0.0, 0.0)
+        compression = strut_force_N(
+            vertical[end_a], vertical[end_b], strut.span_m, height, lean_1_rad=lean_a, lean_2_rad=lean_b
+        )
+    bounds = [
+        vertical[end] * (abs(float((apex - at) @ along)) / height + max(math.tan(lean), 0.0))
+        for end, at, lean in zip((end_a, end_b), (at_a, at_b), leans, strict=True)
+    ]
     return compression, max(bounds)
+
+
+def _lean_rad(rig: ResolvedRig, layout: Layout, end: str, inward: np.ndarray) -> float:
+    """Lean of what hangs below a strut end, from the end down to the lift points, positive towards mid-span."""
+    points = np.array([layout.nodes_m[node] for node in _lift_points_below(rig, end)])
+    offset = points.mean(axis=0) - np.array(layout.nodes_m[end])
+    return math.atan2(float(offset @ inward), -float(offset[2]))
+
+
+def _lift_points_below(rig: ResolvedRig, node: str) -> list[str]:
+    """Lift points that a node carries, through lower struts."""
+    found: list[str] = []
+    for line in lines_below(rig, node):
+        if line.lower.startswith("load."):
+            found.append(line.lower)
+            continue
+        for strut in rig.struts.values():
+            if line.lower in strut_ends(strut):
+                found.extend(_lift_points_below(rig, line.lower))
+    return found
 
 
 def _frame_strut_force(
@@ -290,7 +320,7 @@ def tilt_planes(rig: ResolvedRig, layout: Layout, lift_points_m: Mapping[str, Ve
         return _bridle_planes(layout, lift_points_m)
     if rig.arrangement == "four-strut frame":
         return _frame_planes(rig, layout)
-    planes = []
+    planes: list[Plane] = []
     for strut in _from_below(rig)[::-1]:
         direction = _direction(layout, strut)
         if any(abs(direction[0] * p.direction[0] + direction[1] * p.direction[1]) > 0.999 for p in planes):
@@ -318,7 +348,7 @@ def _positive(direction: tuple[float, float]) -> tuple[float, float]:
 def _strut_plane(
     rig: ResolvedRig, layout: Layout, strut: ResolvedStrut, direction: tuple[float, float]
 ) -> Plane:
-    end_a, end_b = strut_ends(strut)
+    end_a = strut_ends(strut)[0]
     apex = layout.nodes_m[lines_above(rig, end_a)[0].upper]
     apex_along = apex[0] * direction[0] + apex[1] * direction[1]
     parallel = [

@@ -60,10 +60,14 @@ def list_items(rig: ResolvedRig) -> ItemList:
             row.wll_kg = item.wll_kg
             row.note = item.note
     if rig.corners:
+        ratings = [item.wll_kg for item in rig.corners.values() if item.wll_kg is not None]
         rows["corners"] = _Row(
-            "Corner fitting", list({item.serial: None for item in rig.corners.values()}), len(rig.corners), 0.0, None,
-            min((i.wll_kg for i in rig.corners.values() if i.wll_kg is not None), default=None), "mass counted in the struts",
-        )  # fmt: skip
+            "Corner fitting",
+            serials=[item.serial for item in rig.corners.values()],
+            quantity=len(rig.corners),
+            wll_kg=min(ratings, default=None),
+            note="mass counted in the struts",
+        )
     numbers = {key: number for number, key in enumerate(rows, start=1)}
     item_rows = tuple(
         ItemRow(

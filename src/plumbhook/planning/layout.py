@@ -11,10 +11,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from plumbhook.core.errors import InputError
 from plumbhook.planning.assessment import Vector
 from plumbhook.planning.rig import ResolvedLine, ResolvedRig, ResolvedStrut, is_hook
+
+FloatArray = npt.NDArray[np.float64]
 
 _CLOSURE_M = 1e-12
 _MAX_ITERATIONS = 60
@@ -51,7 +54,7 @@ def lay_out(rig: ResolvedRig, lift_points_m: Mapping[str, Vector]) -> Layout:
     Raises:
         InputError: a line is too short to reach, a strut hangs over nothing, or a frame does not close.
     """
-    nodes: dict[str, np.ndarray] = {f"load.{name}": np.array(at) for name, at in lift_points_m.items()}
+    nodes: dict[str, FloatArray] = {f"load.{name}": np.array(at) for name, at in lift_points_m.items()}
     if rig.is_free:
         return _as_given(rig, nodes)
     waiting = dict(rig.struts)
@@ -73,7 +76,7 @@ def lay_out(rig: ResolvedRig, lift_points_m: Mapping[str, Vector]) -> Layout:
     return Layout({name: _vector(at) for name, at in nodes.items()})
 
 
-def _as_given(rig: ResolvedRig, nodes: dict[str, np.ndarray]) -> Layout:
+def _as_given(rig: ResolvedRig, nodes: dict[str, FloatArray]) -> Layout:
     for name, at in rig.hooks_m.items():
         nodes[f"hook.{name}"] = np.array(at)
     for name, body in rig.bodies.items():
@@ -82,7 +85,7 @@ def _as_given(rig: ResolvedRig, nodes: dict[str, np.ndarray]) -> Layout:
     return Layout({name: _vector(at) for name, at in nodes.items()})
 
 
-def _vector(at: np.ndarray) -> Vector:
+def _vector(at: FloatArray) -> Vector:
     return (float(at[0]), float(at[1]), float(at[2]))
 
 
@@ -101,17 +104,19 @@ def lines_above(rig: ResolvedRig, node: str) -> list[ResolvedLine]:
     return [line for line in rig.lines.values() if line.lower == node]
 
 
-def _lower_nodes_known(rig: ResolvedRig, strut: ResolvedStrut, nodes: Mapping[str, np.ndarray]) -> bool:
+def _lower_nodes_known(rig: ResolvedRig, strut: ResolvedStrut, nodes: Mapping[str, FloatArray]) -> bool:
     below = [lines_below(rig, end) for end in strut_ends(strut)]
     return all(lines and all(line.lower in nodes for line in lines) for lines in below)
 
 
-def _target(rig: ResolvedRig, node: str, nodes: Mapping[str, np.ndarray]) -> np.ndarray:
+def _target(rig: ResolvedRig, node: str, nodes: Mapping[str, FloatArray]) -> FloatArray:
     """Where an end would hang plumb over what it carries."""
-    return np.mean([nodes[line.lower][:2] for line in lines_below(rig, node)], axis=0)  # type: ignore[no-any-return]
+    places: FloatArray = np.array([nodes[line.lower][:2] for line in lines_below(rig, node)])
+    mean: FloatArray = places.mean(axis=0)
+    return mean
 
 
-def _height(line: ResolvedLine, upper_xy: np.ndarray, lower: np.ndarray) -> float:
+def _height(line: ResolvedLine, upper_xy: FloatArray, lower: FloatArray) -> float:
     reach = float(np.hypot(*(upper_xy - lower[:2])))
     if reach >= line.length_m:
         raise InputError.one(
@@ -122,7 +127,7 @@ def _height(line: ResolvedLine, upper_xy: np.ndarray, lower: np.ndarray) -> floa
     return float(lower[2]) + math.sqrt(line.length_m**2 - reach**2)
 
 
-def _place_strut(rig: ResolvedRig, strut: ResolvedStrut, nodes: dict[str, np.ndarray]) -> None:
+def _place_strut(rig: ResolvedRig, strut: ResolvedStrut, nodes: dict[str, FloatArray]) -> None:
     end_a, end_b = strut_ends(strut)
     target_a, target_b = _target(rig, end_a, nodes), _target(rig, end_b, nodes)
     apart = float(np.hypot(*(target_b - target_a)))
@@ -144,7 +149,7 @@ def _place_strut(rig: ResolvedRig, strut: ResolvedStrut, nodes: dict[str, np.nda
         nodes[end] = np.array([xy[0], xy[1], float(np.mean(heights))])
 
 
-def _place_frame(rig: ResolvedRig, struts: list[ResolvedStrut], nodes: dict[str, np.ndarray]) -> None:
+def _place_frame(rig: ResolvedRig, struts: list[ResolvedStrut], nodes: dict[str, FloatArray]) -> None:
     """Four struts in a rectangle, centred over the mean of what the corners carry."""
     first = struts[0]
     opposite = next((s for s in struts[1:] if not set(s.corners or ()) & set(first.corners or ())), None)
@@ -194,7 +199,7 @@ def _shared(sides: list[ResolvedStrut], corner: str, opposite: ResolvedStrut) ->
     )
 
 
-def _hook(rig: ResolvedRig, nodes: Mapping[str, np.ndarray]) -> np.ndarray:
+def _hook(rig: ResolvedRig, nodes: Mapping[str, FloatArray]) -> FloatArray:
     """Where the unstretched top lines meet above the level rig (least squares where they cannot all meet)."""
     tops = [line for line in rig.lines.values() if is_hook(line.upper)]
     if not tops:
@@ -205,7 +210,7 @@ def _hook(rig: ResolvedRig, nodes: Mapping[str, np.ndarray]) -> np.ndarray:
     centre = ends.mean(axis=0)
     reach = float(np.mean(np.hypot(ends[:, 0] - centre[0], ends[:, 1] - centre[1])))
     rise = math.sqrt(max(float(lengths.mean()) ** 2 - reach**2, (0.1 * float(lengths.mean())) ** 2))
-    hook = centre + np.array([0.0, 0.0, rise])
+    hook: FloatArray = centre + np.array([0.0, 0.0, rise])
     # A two-leg rig leaves the direction across its plane free; the hook then stays in that plane.
     for _ in range(_MAX_ITERATIONS):
         arms = hook - ends
@@ -222,7 +227,7 @@ def _hook(rig: ResolvedRig, nodes: Mapping[str, np.ndarray]) -> np.ndarray:
     return hook
 
 
-def _check_span(tops: list[ResolvedLine], ends: np.ndarray, lengths: np.ndarray) -> None:
+def _check_span(tops: list[ResolvedLine], ends: FloatArray, lengths: FloatArray) -> None:
     for i, line in enumerate(tops):
         for j in range(i):
             span = float(np.linalg.norm(ends[i] - ends[j]))

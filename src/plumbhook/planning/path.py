@@ -54,7 +54,7 @@ def rig_places(rig: ResolvedRig, items: ItemList) -> list[Place]:
             Place("angle.top", "Top slings: angle from the vertical", "as drawn"),
             Place("angle.middle", "Slings between the struts: angle from the vertical", "as drawn"),
             Place("angle.bridle", "Legs of the bridle: angle from the vertical", "as drawn"),
-            Place("lean.lower", "Lower slings: lean from plumb", "as drawn"),
+            Place("lean.lower", "Lower slings: lean from plumb", "as it hangs"),
             Place("lift_point.load", "Lift points", "force against the rated load"),
             Place("lift_point.angle", "Lift points: angle off the axis", "as it hangs"),
             Place(ATTITUDE, "Load: tilt and centre of gravity", "expected weight, worst corner of the box"),
@@ -76,7 +76,7 @@ def _line_places(lines: Sequence[ResolvedLine], items: ItemList) -> list[Place]:
                 continue
             group = line.groups[position]
             each = ", each of a pair" if group.side_by_side == 2 else ""
-            place = "" if line.role == "lower" else f", {_ROLES[line.role]}"
+            place = f", {_ROLES[line.role]}{_end(line, position)}"
             station = line_station(line, position)
             places.setdefault(
                 station,
@@ -88,6 +88,18 @@ def _line_places(lines: Sequence[ResolvedLine], items: ItemList) -> list[Place]:
                 ),
             )
     return list(places.values())
+
+
+def _end(line: ResolvedLine, position: int) -> str:
+    """Which end of the line an item sits at, where the same item sits at both."""
+    same = [
+        at
+        for at, group in enumerate(line.groups)
+        if group.items[0].description == line.groups[position].items[0].description
+    ]
+    if len(same) < 2:
+        return ""
+    return ", upper end" if position == same[0] else ", lower end"
 
 
 def _strut_places(rig: ResolvedRig, items: ItemList, ends: Iterable[str]) -> list[Place]:

@@ -130,7 +130,7 @@ def is_hook(reference: str) -> bool:
 
 
 def height_in_hook_chain_m(item: Item) -> float:
-    """What an item adds between the crane hook and the top slings: its length, or the head of a sling of several legs."""
+    """What an item adds between the crane hook and the top slings, m: its length, or the head of a sling with legs."""
     return (item.head_length_m if item.legs else item.length_m) or 0.0
 
 

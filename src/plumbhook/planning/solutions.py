@@ -94,6 +94,12 @@ class Solutions:
             lambda case: case.off_axis_rad[lift_point], solved, display="deg",
         )  # fmt: skip
 
+    def largest_angle_rad(self, line: str) -> float:
+        """Largest angle of a line from the vertical in any case with stretch, rad."""
+        return max(
+            case.angles_from_vertical_rad[line] for case in self.expected if case.method is Method.ELASTIC
+        )
+
     def tilt_demand(self) -> Demand:
         """Total tilt of the load, rad, with the expected weight."""
         return self._demand(

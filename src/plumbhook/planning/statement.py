@@ -76,7 +76,7 @@ def _said_by(load: Load) -> str:
 
 
 def _letters(count: int) -> list[str]:
-    """a to z, then aa, ab ..."""
+    """Letters a to z, then aa, ab ..."""
     alphabet = string.ascii_lowercase
     return [alphabet[i] if i < 26 else alphabet[i // 26 - 1] + alphabet[i % 26] for i in range(count)]
 

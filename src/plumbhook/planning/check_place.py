@@ -1,0 +1,247 @@
+"""Checks of the place: crane duty at each station, headroom, hook seat, ground; wind limit and trial-lift reading."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from plumbhook.core.check import Check
+from plumbhook.core.units import format_quantity
+from plumbhook.crane.chart import DutyChart, DutyRow, HookPart, gross_load_check, largest_radius_m
+from plumbhook.crane.ground import Crawler, track_pressure_check
+from plumbhook.crane.headroom import headroom_check
+from plumbhook.crane.hook_seat import hook_seat_check
+from plumbhook.crane.load_cell import expected_reading
+from plumbhook.crane.wind import WindLimit, wind_limit
+from plumbhook.model.equipment import ItemKind
+from plumbhook.model.lift import Lift
+from plumbhook.model.place import Crane, PlaceStation, Tracks
+from plumbhook.planning.assessment import ChartRow, CraneStatement, HeadroomRow, TrialLift
+from plumbhook.planning.path import Place
+from plumbhook.planning.solutions import Solutions
+
+HOOK_SEAT = "crane.hook_seat"
+
+
+class PlaceChecks:
+    """Builds the checks of crane, headroom and ground for every station of the path."""
+
+    def __init__(self, lift: Lift, solutions: Solutions) -> None:
+        self._lift = lift
+        self._solutions = solutions
+        self._problem = solutions.problem
+        self._place = lift.file.place
+        self._rules = lift.file.rules
+
+    def places(self) -> list[Place]:
+        """Stations of the load path that belong to the place, crane first."""
+        if self._place is None:
+            return []
+        stations = self._stations()
+        height = "lowest point of the load to the hook, as it hangs"
+        return [
+            *(
+                Place(_duty(s), f"Crane, {s.name}: gross load at {s.radius_m:g} m", self._use(s))
+                for s in stations
+            ),
+            *(Place(_headroom(s), f"Hook height, {s.name}", height) for s in stations),
+            Place(HOOK_SEAT, "Crane hook: seat", "link stock of the topmost item"),
+            *(
+                Place(_ground(s), f"Ground, {s.name}: under the tracks", self._ground_source())
+                for s in stations
+            ),
+        ]
+
+    def checks(self) -> Iterator[Check]:
+        """All checks of the place."""
+        if self._place is None:
+            return
+        for station in self._stations():
+            yield self._duty_check(station)
+            if station.support_level_m is not None:
+                yield self._headroom_check(station)
+            if self._place.crane.tracks is not None:
+                yield self._ground_check(station, self._place.crane.tracks)
+        if self._problem.rig.hook_chain and self._place.crane.hook_seat_limit_m is not None:
+            top = self._problem.rig.hook_chain[0]
+            yield hook_seat_check(
+                "hook_seat",
+                HOOK_SEAT,
+                f"Hook seat against the link stock of {top.serial}",
+                item=f"{top.description} ({top.serial})",
+                link_stock_m=top.link_stock_m,
+                seat_limit_m=self._place.crane.hook_seat_limit_m,
+            )
+
+    def crane_statement(self) -> CraneStatement | None:
+        """The chart with what this lift makes of each row, deductions and the stack of heights."""
+        if self._place is None:
+            return None
+        crane, limit = self._place.crane, self._rules.crane_use_limit
+        gross = sum(part.mass_kg for part in self._parts())
+        return CraneStatement(
+            machine=crane.machine,
+            configuration=crane.configuration,
+            chart_page=crane.chart_page,
+            rows=tuple(
+                ChartRow(radius, capacity, gross / capacity, gross <= limit * capacity)
+                for radius, capacity in crane.chart
+            ),
+            gross_load_kg=gross,
+            deductions=tuple((part.name, part.mass_kg) for part in self._parts()),
+            policy_limit_ratio=limit,
+            largest_radius_m=largest_radius_m(self._chart(), gross, limit),
+            headroom=self._stack(),
+        )
+
+    def trial_lift(self) -> TrialLift | None:
+        """Reading to expect on the load cell of the hook chain, with its bands; None without a cell."""
+        chain = self._problem.rig.hook_chain
+        cell = next((item for item in chain if item.kind is ItemKind.LOAD_CELL), None)
+        if cell is None or cell.accuracy_ratio is None:
+            return None
+        below = sum(item.mass_kg or 0.0 for item in chain[chain.index(cell) + 1 :] if not item.legs)
+        reading = expected_reading(
+            load_mass_kg=self._problem.expected_mass_kg,
+            load_tolerance_ratio=self._lift.file.load.weight.tolerance,
+            rig_mass_below_cell_kg=below + self._problem.rig.mass_below_hook_chain_kg,
+            cell_accuracy_ratio=cell.accuracy_ratio,
+        )
+        return TrialLift(cell.serial, reading.expected_kg, reading.green_kg, reading.red_kg)
+
+    def wind(self) -> WindLimit | None:
+        """The largest wind for this load, where the file gives what is needed."""
+        wind = self._place.wind if self._place is not None else None
+        if wind is None or wind.chart_limit_m_s is None or wind.area_m2 is None or wind.shape_factor is None:
+            return None
+        mass = self._problem.expected_mass_kg * (1.0 - self._lift.file.load.weight.tolerance)
+        return wind_limit(
+            chart_wind_m_s=wind.chart_limit_m_s,
+            load_mass_kg=mass,
+            shape_factor=wind.shape_factor,
+            area_m2=wind.area_m2,
+            area_source=wind.source or "place.wind",
+        )
+
+    def _stations(self) -> Sequence[PlaceStation]:
+        return self._place.stations if self._place is not None else ()
+
+    def _chart(self) -> DutyChart:
+        crane = self._crane()
+        return DutyChart(
+            machine=crane.machine,
+            configuration=crane.configuration,
+            page=crane.chart_page,
+            rows=tuple(DutyRow(radius, capacity) for radius, capacity in crane.chart),
+        )
+
+    def _crane(self) -> Crane:
+        if self._place is None:  # pragma: no cover - callers ask only where there is a place
+            raise KeyError("place")
+        return self._place.crane
+
+    def _parts(self) -> tuple[HookPart, ...]:
+        crane, rig = self._crane(), self._problem.rig
+        return (
+            HookPart(
+                "m_load", "load, with its weight factor", self._problem.design_mass_kg, "load statement"
+            ),
+            HookPart("m_rig", "rig, all items", rig.mass_kg, "list of items"),
+            HookPart("m_block", "hook block", crane.hook_block_kg, "place.crane.hook_block"),
+            HookPart("m_rope", "hoist rope", crane.hoist_rope_kg, "place.crane.hoist_rope"),
+        )
+
+    def _use(self, station: PlaceStation) -> str:
+        gross = sum(part.mass_kg for part in self._parts())
+        row = next((row for row in self._crane().chart if station.radius_m <= row[0] + 1e-9), None)
+        if row is None:
+            return "beyond the last row of the chart"
+        use = format_quantity(gross / row[1], "1", "%", rounding="up")
+        capacity = format_quantity(row[1], "kg", "t", rounding="down")
+        limit = format_quantity(self._rules.crane_use_limit, "1", "%", decimals=0)
+        return f"{use} of the chart's {capacity} at {row[0]:g} m; policy {limit}"
+
+    def _duty_check(self, station: PlaceStation) -> Check:
+        return gross_load_check(
+            f"crane.{station.name}",
+            _duty(station),
+            f"Crane, {station.name} at {station.radius_m:g} m: gross load against the chart",
+            chart=self._chart(),
+            radius_m=station.radius_m,
+            parts=self._parts(),
+            use_limit_ratio=self._rules.crane_use_limit,
+        )
+
+    def _headroom_check(self, station: PlaceStation) -> Check:
+        height = self._solutions.height_demand()
+        return headroom_check(
+            f"headroom.{station.name}",
+            _headroom(station),
+            f"Hook height, {station.name}",
+            support_level_m=station.support_level_m or 0.0,
+            clearance_m=station.clearance_m or 0.0,
+            worst_rig_height_m=height.worst if self._problem.envelope is not None else math.nan,
+            worst_case=height.governing.origin,
+            nominal_rig_height_m=height.nominal.value,
+            hook_height_limit_m=station.hook_height_limit_m,
+        )
+
+    def _ground_check(self, station: PlaceStation, tracks: Tracks) -> Check:
+        ground = self._place.ground if self._place is not None else None
+        return track_pressure_check(
+            f"ground.{station.name}",
+            _ground(station),
+            f"Ground, {station.name} at {station.radius_m:g} m: pressure under the tracks",
+            crawler=Crawler(
+                machine_mass_kg=tracks.machine_mass_kg,
+                cog_behind_slew_axis_m=tracks.machine_cog_behind_slew_axis_m,
+                track_length_m=tracks.length_m,
+                track_width_m=tracks.width_m,
+            ),
+            hook_mass_kg=sum(part.mass_kg for part in self._parts()),
+            radius_m=station.radius_m,
+            gravity_m_s2=self._problem.gravity_m_s2,
+            mat_width_m=None if ground is None else ground.mat_width_m,
+            allowable_Pa=None if ground is None else ground.allowable_pressure_Pa,
+            allowable_source="" if ground is None or ground.source is None else self._ground_source(),
+        )
+
+    def _ground_source(self) -> str:
+        ground = self._place.ground if self._place is not None else None
+        if ground is None or ground.source is None:
+            return "no source of the allowable pressure"
+        return f"{ground.source}, {ground.date.isoformat()}" if ground.date else ground.source
+
+    def _stack(self) -> tuple[HeadroomRow, ...]:
+        station = next((s for s in self._stations() if s.support_level_m is not None), None)
+        nominal = self._solutions.height_demand().nominal.value
+        drawn = self._problem.layout.nodes_m
+        rows = []
+        if station is not None:
+            rows.append(HeadroomRow(f"support, {station.name}", station.support_level_m or 0.0))
+            rows.append(HeadroomRow("clearance", station.clearance_m or 0.0))
+        if self._problem.envelope is not None and not self._problem.rig.is_free:
+            points = [at[2] for at in self._problem.lift_points_m.values()]
+            bottom = self._problem.envelope.low_m[2]
+            rows.append(HeadroomRow("load, lowest point to lift points", min(points) - bottom))
+            rows.append(
+                HeadroomRow(
+                    "rig, lift points to top of the top slings, as drawn", drawn["hook"][2] - min(points)
+                )
+            )
+            rows.append(HeadroomRow("hook items", self._problem.rig.hook_chain_length_m))
+            listed = sum(row.height_m for row in rows[-3:])
+            rows.append(HeadroomRow("stretch and tilt", nominal - listed))
+        return tuple(rows)
+
+
+def _duty(station: PlaceStation) -> str:
+    return f"crane.{station.name}"
+
+
+def _headroom(station: PlaceStation) -> str:
+    return f"headroom.{station.name}"
+
+
+def _ground(station: PlaceStation) -> str:
+    return f"ground.{station.name}"

@@ -6,11 +6,15 @@ cases is generated from the same records.
 
 from __future__ import annotations
 
+import json
 import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Literal
+from importlib.resources import files
+from typing import Any, Literal
 
 from plumbhook.core.check import SourceQuality
+from plumbhook.core.unit_words import BY_WORD
 
 ToleranceKind = Literal["absolute", "relative"]
 
@@ -63,3 +67,57 @@ class VerificationCase:
     def ok(self) -> bool:
         """Whether the difference is within the tolerance; a computed NaN or infinity never is."""
         return math.isfinite(self.computed) and abs(self.difference) <= self.tolerance
+
+
+_QUALITY_BY_WORD = {
+    "published": SourceQuality.PUBLISHED,
+    "from memory": SourceQuality.FROM_MEMORY,
+    "common practice": SourceQuality.COMMON_PRACTICE,
+    "own derivation": SourceQuality.OWN_DERIVATION,
+}
+
+
+def cases_of_data(
+    file_name: str, functions: Mapping[str, Callable[..., Any]]
+) -> tuple[VerificationCase, ...]:
+    """Verification cases of one data file, each computed now.
+
+    Args:
+        file_name: name of the JSON file in ``data/verification``: a list of objects with ``id``, ``title``,
+            ``source``, ``quality``, ``function``, ``arguments``, ``value``, ``unit``, ``tolerance``,
+            ``tolerance_kind`` and ``note``. An argument is a number, or text with its unit as the source
+            prints it, e.g. ``"244.5 mm"``; other text is handed on as it is.
+        functions: the functions the file may name; they take and give SI.
+
+    Returns:
+        The cases in the order of the file, the computed value in the unit of the source.
+
+    Raises:
+        KeyError: the file names a function, quality or unit that is not known.
+    """
+    text = files("plumbhook").joinpath("data", "verification", file_name).read_text(encoding="utf-8")
+    return tuple(_case(item, functions) for item in json.loads(text))
+
+
+def _case(item: Mapping[str, Any], functions: Mapping[str, Callable[..., Any]]) -> VerificationCase:
+    arguments = {name: _argument(value) for name, value in item["arguments"].items()}
+    computed = float(functions[item["function"]](**arguments))
+    return VerificationCase(
+        case_id=item["id"],
+        title=item["title"],
+        source=item["source"],
+        quality=_QUALITY_BY_WORD[item["quality"]],
+        published=float(item["value"]),
+        computed=computed / float(BY_WORD[item["unit"]].factor),
+        unit=item["unit"],
+        tolerance=float(item["tolerance"]),
+        tolerance_kind=item["tolerance_kind"],
+        note=item["note"],
+    )
+
+
+def _argument(value: float | str) -> float | str:
+    if not isinstance(value, str):
+        return value
+    number, _, word = value.partition(" ")
+    return float(number) * float(BY_WORD[word].factor) if word in BY_WORD else value

@@ -1,0 +1,51 @@
+"""Published cases of the crane, ground and wind, computed by the functions of this layer.
+
+The cases are data (``data/verification/checks_crane.json``); nothing here knows an answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Any
+
+from plumbhook.core.verification import VerificationCase, cases_of_data
+from plumbhook.crane import ground, wind
+
+
+def crane_cases() -> tuple[VerificationCase, ...]:
+    """Every published case of crane, ground and wind with the value computed now."""
+    return cases_of_data("checks_crane.json", _FUNCTIONS)
+
+
+def _track_pressure(
+    machine_mass_kg: float,
+    behind_m: float,
+    length_m: float,
+    width_m: float,
+    hook_mass_kg: float,
+    radius_m: float,
+    gravity: float,
+) -> float:
+    crawler = ground.Crawler(machine_mass_kg, behind_m, length_m, width_m)
+    return ground.largest_track_pressure_Pa(
+        (machine_mass_kg + hook_mass_kg) * gravity,
+        ground.eccentricity_m(crawler, hook_mass_kg, radius_m),
+        length_m,
+        width_m,
+    )
+
+
+def _mat_pressure(mat_width_m: float, **crane: float) -> float:
+    return ground.pressure_below_mats_Pa(_track_pressure(**crane), crane["width_m"], mat_width_m)
+
+
+_FUNCTIONS: Mapping[str, Callable[..., Any]] = MappingProxyType(
+    {
+        "permissible_wind_m_s": wind.permissible_wind_m_s,
+        "gust_m_s": wind.gust_m_s,
+        "track_pressure": _track_pressure,
+        "mat_pressure": _mat_pressure,
+        "largest_track_pressure_Pa": ground.largest_track_pressure_Pa,
+    }
+)

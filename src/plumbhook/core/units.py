@@ -34,31 +34,30 @@ MINUS = "\u2212"
 THOUSANDS = "\u00a0"  # no-break, so that a number is never cut at the end of a line
 
 _LONGEST_TEXT = 80
-_DIGITS = r"(?:\d+(?:\.\d+)?|\.\d+)"
-_NUMBER = re.compile(rf"^([+-]?)({_DIGITS})([eE][+-]?\d{{1,3}})?(?![\d.,])\s*(.*)$")
-_SPACE_GROUPS = re.compile(r"^([+-]?)(\d{1,3}(?: \d{3})+)(\.\d+)?(?![\d.,])\s*(.*)$")
-_COMMA_GROUPS = re.compile(r"^([+-]?)(\d{1,3}(?:,\d{3})+)(\.\d+)?(?![\d.,])\s*(.*)$")
-_DECIMAL_COMMA = re.compile(r"^[+-]?\d+,\d+(?![\d.,])")
-_FRACTION = re.compile(r"^([+-]?)(?:(\d+) )?(\d+)/(\d+) ?(in|inch|inches|ft|feet)$")
+_DIGITS = r"(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
+_NUMBER = re.compile(rf"^([+-]?)({_DIGITS})([eE][+-]?[0-9]{{1,3}})?(?![0-9.,])\s*(.*)$")
+_SPACE_GROUPS = re.compile(r"^([+-]?)([0-9]{1,3}(?: [0-9]{3})+)(\.[0-9]+)?(?![0-9.,])\s*(.*)$")
+_COMMA_GROUPS = re.compile(r"^([+-]?)([0-9]{1,3}(?:,[0-9]{3})+)(\.[0-9]+)?(?![0-9.,])\s*(.*)$")
+_DECIMAL_COMMA = re.compile(r"^[+-]?[0-9]+,[0-9]+(?![0-9.,])")
+_FRACTION = re.compile(r"^([+-]?)(?:([0-9]+) )?([0-9]+)/([0-9]+) ?(in|inch|inches|ft|feet)$")
 _FEET_INCHES = re.compile(
-    rf"^([+-]?)(\d+) ?(?:ft|feet|foot),? ((?:\d+ )?\d+/\d+|{_DIGITS}) ?(?:in|inch|inches)$"
+    rf"^([+-]?)([0-9]+) ?(?:ft|feet|foot),? ((?:[0-9]+ )?[0-9]+/[0-9]+|{_DIGITS}) ?(?:in|inch|inches)$"
 )
 
-_SAME = str.maketrans(
+# Other ways to type the same mark; those of units are not read inside a number, where 5² is not 52.
+_SPACES_AND_SIGNS = str.maketrans(
+    {"\u2212": "-", "\u2013": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\u2007": " "}
+)
+_UNIT_MARKS = str.maketrans(
     {
-        "\u2212": "-",
-        "\u2013": "-",
-        "\u00a0": " ",
-        "\u2009": " ",
-        "\u202f": " ",
-        "\u2007": " ",
-        "\t": " ",
         "\u00b2": "2",
         "\u00b3": "3",
         "\u2074": "4",
         "\u00b7": ".",
         "\u22c5": ".",
         "\u2219": ".",
+        "*": ".",
+        "^": None,
         "\u00ba": "\u00b0",
     }
 )
@@ -100,7 +99,7 @@ def parse_quantity(text: str, kind: Kind) -> float:
     Raises:
         UnitError: anything else than one finite number with one accepted unit of that kind.
     """
-    plain = " ".join(text.translate(_SAME).split())
+    plain = " ".join(text.translate(_SPACES_AND_SIGNS).split())
     shown = text if len(text) <= _LONGEST_TEXT else text[: _LONGEST_TEXT - 1] + "…"
     if not plain:
         raise UnitError(f'{kind.noun} is missing; write for instance "{kind.example}"')
@@ -169,7 +168,7 @@ def _split(plain: str, shown: str, kind: Kind) -> tuple[Fraction, str]:
 
 
 def _unit_for(word: str, shown: str, kind: Kind) -> UnitWord:
-    word = word.replace("^", "").replace("*", ".")
+    word = word.translate(_UNIT_MARKS)
     if not word:
         if kind is Kind.RATIO:
             return BY_WORD["1"]

@@ -28,10 +28,9 @@ def item_findings(rig: Rig, items: Items, families: Families) -> Iterator[Findin
     for path, serial, wanted in _places(rig):
         item = items.get(serial)
         if item is not None and item.kind not in wanted and not _is_head(path, item, rig):
-            words = (
-                " or ".join(sorted(kind.value for kind in wanted)) if len(wanted) < 4 else "part of a line"
-            )
-            yield Finding(path, f"{serial} is a {item.kind.value}; here goes a {words}")
+            named = len(wanted) < len(_IN_LINES)
+            words = " or ".join(sorted(kind.value for kind in wanted)) if named else "an item of a line"
+            yield Finding(path, f"{serial} is listed as {item.kind.value}; what goes here is {words}")
     for name, strut in rig.struts.items():
         for position, serial in enumerate(strut.pieces):
             yield from _piece_findings(

@@ -41,18 +41,18 @@ def problems_of(error: ValidationError, tree: YamlSource, prefix: Path = ()) -> 
             meant.add((*path[:-1], suggestion))
     for detail in details:
         path = (*prefix, *detail["loc"])
-        if (
-            detail["type"] != "extra_forbidden"
-            and path not in meant
-            and not _only_follows(path, detail, tree)
-        ):
-            problems.append(_one(path, detail, tree))
+        if detail["type"] == "extra_forbidden" or path in meant or _only_follows(detail, details):
+            continue
+        problems.append(_one(path, detail, tree))
     return list(dict.fromkeys(problems))
 
 
-def _only_follows(path: Path, detail: ErrorDetails, tree: YamlSource) -> bool:
-    """Whether a list counts as too short only because entries of it are wrong, which is reported by itself."""
-    return detail["type"] == "too_short" and bool(_value(_written(path, tree.data), tree.data))
+def _only_follows(detail: ErrorDetails, details: Sequence[ErrorDetails]) -> bool:
+    """Whether a list counts as too short only because its entries are wrong, which is reported by itself."""
+    here = detail["loc"]
+    return detail["type"] == "too_short" and any(
+        len(other["loc"]) > len(here) and other["loc"][: len(here)] == here for other in details
+    )
 
 
 def _one(path: Path, detail: ErrorDetails, tree: YamlSource) -> Problem:

@@ -31,13 +31,20 @@ from plumbhook.model.place import ChartRow, Crane, PlaceStation
 from plumbhook.model.rig import Rig
 from plumbhook.model.rules import Rules
 from plumbhook.model.stock import read_chart, read_stock, read_strut_families, tube_faults
-from plumbhook.model.yaml_source import LARGEST_BYTES, YamlSource, decode, path_text, read_yaml
+from plumbhook.model.yaml_source import (
+    LARGEST_FILE_BYTES,
+    YamlSource,
+    decode,
+    path_text,
+    read_yaml,
+    too_large,
+)
 
 ReadText = Callable[[str], str]
 Record = TypeVar("Record")
 
 
-def read_text(path: Path) -> str:
+def read_text(path: Path, *, largest_bytes: int = LARGEST_FILE_BYTES) -> str:
     """Text of a file that a user named.
 
     Raises:
@@ -47,12 +54,9 @@ def read_text(path: Path) -> str:
     try:
         if path.is_dir():
             raise InputError.one("this is a folder; name a file in it", source=name)
-        if path.stat().st_size > LARGEST_BYTES:
-            raise InputError.one(
-                f"the file has {path.stat().st_size / 1e6:.1f} MB; a file of this kind has less than "
-                f"{LARGEST_BYTES / 1e6:.0f} MB, so check that it is the right file",
-                source=name,
-            )
+        size = path.stat().st_size
+        if size > largest_bytes:
+            raise too_large(size, largest_bytes, name)
         raw = path.read_bytes()
     except (FileNotFoundError, NotADirectoryError):
         raise InputError.one("there is no such file; check the name and the folder", source=name) from None

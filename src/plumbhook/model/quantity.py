@@ -127,7 +127,7 @@ def _text(raw: object) -> str:
         raise refuse("this must be a text on one line, not a list or a block")
     if not raw.strip():
         raise refuse("there is no text here; write some, or leave the key out if it may be left out")
-    return raw.strip()
+    return " ".join(raw.split())
 
 
 def read_date(raw: object) -> datetime.date:

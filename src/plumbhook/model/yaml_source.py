@@ -31,8 +31,16 @@ from plumbhook.core.errors import InputError, Problem
 
 Path = tuple[str | int, ...]
 
-LARGEST_BYTES = 2_000_000
+LARGEST_FILE_BYTES = 2_000_000
+# The parser needs seconds for a megabyte, and a lift file has a few kilobytes.
+LARGEST_YAML_BYTES = 500_000
 DEEPEST = 50
+
+
+# Control characters, those that turn the writing direction, halves of surrogate pairs, and what is no character.
+_NO_TEXT = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,18 +80,21 @@ def path_text(path: Path) -> str:
     return text
 
 
+def too_large(size: int, largest: int, source: str) -> InputError:
+    """The error for a file of ``size`` bytes that may have ``largest``."""
+    return InputError.one(
+        f"the file has {size / 1e6:.1f} MB; a file of this kind has at most {largest / 1e6:.1f} MB, so check that "
+        "it is the right file",
+        source=source,
+    )
+
+
 def decode(raw: bytes, source: str = "") -> str:
     """The text of a file.
 
     Raises:
-        InputError: the file is too large, or is not UTF-8.
+        InputError: it is not UTF-8.
     """
-    if len(raw) > LARGEST_BYTES:
-        raise InputError.one(
-            f"the file has {len(raw) / 1e6:.1f} MB; a file of this kind has less than "
-            f"{LARGEST_BYTES / 1e6:.0f} MB, so check that it is the right file",
-            source=source,
-        )
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -102,10 +113,10 @@ def read_yaml(text: str, source: str = "") -> YamlSource:
 
     Raises:
         InputError: the text cannot be read, is empty, or uses what is refused (references, tags, several
-            documents, nesting beyond 50 levels, more than 2 MB).
+            documents, nesting beyond 50 levels, more than 0.5 MB).
     """
-    if len(text) > LARGEST_BYTES:
-        decode(text.encode("utf-8"), source)
+    if len(text) > LARGEST_YAML_BYTES:
+        raise too_large(len(text.encode()), LARGEST_YAML_BYTES, source)
     _refuse_characters(text, source)
     builder = _Builder(source)
     try:
@@ -113,6 +124,11 @@ def read_yaml(text: str, source: str = "") -> YamlSource:
             builder.take(event)
     except yaml.MarkedYAMLError as error:
         raise InputError((_syntax_problem(error, text, source),)) from None
+    except (yaml.YAMLError, ValueError, OverflowError):
+        # The parser itself stumbles over some escapes, such as a code beyond the last character.
+        raise InputError.one(
+            "this cannot be read as YAML; check the escapes (\\) in quoted texts", source=source
+        ) from None
     if builder.refused:
         raise InputError(tuple(builder.refused))
     if builder.root is None:
@@ -132,7 +148,7 @@ def _events(text: str) -> Iterator[Event]:
 
 
 def _refuse_characters(text: str, source: str) -> None:
-    match = re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]", text)
+    match = _NO_TEXT.search(text)
     if match:
         raise InputError.one(
             f"there is a control character (code {ord(match.group())}) that no text has; check that it is "
@@ -191,6 +207,8 @@ class _Builder:
             self._refuse(
                 event, "references (& and *) are not accepted; write the values out where they are used"
             )
+        elif isinstance(event, ScalarEvent) and _NO_TEXT.search(event.value):
+            self._refuse(event, "an escape (\\) stands for a character that no text has; take it out")
         elif getattr(event, "tag", None) is not None:
             self._refuse(event, "tags (!) are not accepted; write the plain value, or put the text in quotes")
         if self.stack and isinstance(self.stack[-1].into, dict) and self.stack[-1].key is None:

@@ -74,7 +74,7 @@ def _sources(checks: Sequence[Check]) -> Iterator[tuple[str, str]]:
 
 def _beyond_this_version(lift: Lift) -> Iterator[tuple[str, str]]:
     yield (
-        "Fit of pins, holes, jaws, bows and link stock is to be checked by hand at each connection, hook to lift point.",
+        "Fit of pins, holes, jaws, bows and link stock at each connection is to be checked by hand.",
         "checking engineer",
     )
     yield (

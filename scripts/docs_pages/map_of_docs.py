@@ -33,7 +33,7 @@ def page(docs: Path) -> str:
         "[CONTRIBUTING](../CONTRIBUTING.md); what changed in the [CHANGELOG](../CHANGELOG.md).",
         *(_section(docs, kind) for kind in KINDS),
         "## Verification",
-        "- [Published cases](verification.md): numbers that others printed, beside the computed ones.",
+        "- [Published cases](verification.md): numbers of others beside the computed ones.",
     )
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Callable, Iterable
 
 from docs_pages.markdown import document, generated_notice, table
 from plumbhook.core.check import SourceQuality
@@ -22,7 +23,7 @@ def page() -> str:
 
 
 def page_of(cases: Iterable[VerificationCase]) -> str:
-    """A table for each subject (the first part of the case ids), in the order given.
+    """A chapter for each subject (the first part of the case ids), a table for each source, in the order given.
 
     Raises:
         LookupError: there is no case at all.
@@ -30,21 +31,22 @@ def page_of(cases: Iterable[VerificationCase]) -> str:
     listed = list(cases)
     if not listed:
         raise LookupError("no published case is registered")
-    subjects: dict[str, list[VerificationCase]] = {}
-    for case in listed:
-        subjects.setdefault(case.case_id.split(".", 1)[0], []).append(case)
     wrong = [f"`{case.case_id}`" for case in listed if not case.ok]
     verdict = f"{len(wrong)} disagree: {', '.join(wrong)}." if wrong else "All agree within their tolerance."
+    qualities = Counter(case.quality for case in listed)
     return document(
         generated_notice("the published cases in the package"),
         "# Verification",
-        "Numbers that others printed, and what this program computes for the same question. "
+        "Numbers that others printed or, where nobody did, that were derived apart from this program (an own "
+        "derivation says so), and what the program computes for the same question. "
         "`plumbhook verify` computes them again on your machine. A difference that reads 0 is below a "
-        "thousandth of what is allowed. How far a source may be trusted stands after it, "
-        "where it was not read in the printed document; what that means is told in the "
-        "[cautions](../DISCLAIMER.md).",
-        f"{len(listed)} values. {verdict}",
-        *(_section(subject, rows) for subject, rows in subjects.items()),
+        "thousandth of what is allowed. How far a source may be trusted stands after it, where it was not read; "
+        "what that means is told in the [cautions](../DISCLAIMER.md).",
+        f"{len(listed)} values. {verdict} By source:",
+        "\n".join(
+            f"- {quality.value}: {qualities[quality]}" for quality in SourceQuality if qualities[quality]
+        ),
+        *(_chapter(subject, rows) for subject, rows in _grouped(listed, _subject).items()),
     )
 
 
@@ -85,12 +87,17 @@ def _source_text(case: VerificationCase) -> str:
     return case.source if trusted else f"{case.source} ({case.quality.value})"
 
 
-def _section(subject: str, cases: list[VerificationCase]) -> str:
+def _chapter(subject: str, cases: list[VerificationCase]) -> str:
+    return document(
+        f"## {subject}", *(_source_table(rows) for rows in _grouped(cases, _source_text).values())
+    )
+
+
+def _source_table(cases: list[VerificationCase]) -> str:
     rows = [
         (
-            f"`{case.case_id}`",
-            f"{case.title}. {case.note}" if case.note else case.title,
-            _source_text(case),
+            f"`{case.case_id.partition('.')[2]}`",
+            f"{case.title}; {case.note}" if case.note else case.title,
             f"{number_text(case.published, case)} {_unit_text(case)}",
             f"{number_text(case.computed, case)} {_unit_text(case)}",
             difference_text(case),
@@ -99,8 +106,21 @@ def _section(subject: str, cases: list[VerificationCase]) -> str:
         )
         for case in cases
     ]
-    head = ("case", "what", "source", "published", "computed", "difference", "allowed", "verdict")
-    return document(f"## {subject}", table(head, rows))
+    head = ("case", "what", "published", "computed", "difference", "allowed", "verdict")
+    return document(f"Source: {_source_text(cases[0])}", table(head, rows))
+
+
+def _subject(case: VerificationCase) -> str:
+    return case.case_id.partition(".")[0]
+
+
+def _grouped(
+    cases: Iterable[VerificationCase], key: Callable[[VerificationCase], str]
+) -> dict[str, list[VerificationCase]]:
+    groups: dict[str, list[VerificationCase]] = {}
+    for case in cases:
+        groups.setdefault(key(case), []).append(case)
+    return groups
 
 
 def _unit_text(case: VerificationCase) -> str:

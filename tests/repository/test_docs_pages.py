@@ -255,7 +255,8 @@ def case(
 def test_a_case_shows_both_numbers_the_difference_and_how_far_the_source_is_trusted() -> None:
     text = verification.page_of([case(9.80665)])
     assert "1 values. All agree within their tolerance." in text
-    assert "3rd CGPM (1901) (from memory, confirm against the current edition)" in text
+    assert "Source: 3rd CGPM (1901) (from memory, confirm against the current edition)" in text
+    assert "- from memory, confirm against the current edition: 1" in text
     assert "| 9.81 m/s2 | 9.80665 m/s2 | -0.0034 | 0.005 | agrees |" in text
 
 

@@ -2,8 +2,9 @@
 
 Code computes; the printed text is evaluated on its own from the printed inputs; both must agree before
 anything is shown or issued. The audit finds a text that parted from its code, a number that was changed on
-the way, a symbol that means two things, and a demand or capacity that no step gives. It cannot find a clause
-misread in code, text and test alike; only an independent printed example can (see the verification cases).
+the way, a symbol that means two things, units that do not fit, and a demand or capacity that no step gives.
+It cannot find a clause misread in code, text and test alike; only an independent printed example can (see the
+verification cases).
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from plumbhook.core.check import Check, Step, Value
+from plumbhook.core.dimensions import DimensionError, dimension_of, dimension_of_unit
 from plumbhook.core.errors import AuditError
 from plumbhook.core.expression import ExpressionError, evaluate_scaled, symbols
 
@@ -112,6 +114,7 @@ def _step_findings(step: Step) -> Iterable[tuple[str, str]]:
         yield symbol, f"the formula '{step.formula}' does not use its input '{name}'"
     if used - set(given):
         return
+    yield from _dimension_findings(step)
     try:
         text_value, scale = evaluate_scaled(
             step.formula, {value.symbol: value.value for value in step.inputs}
@@ -125,6 +128,20 @@ def _step_findings(step: Step) -> Iterable[tuple[str, str]]:
         yield (
             symbol,
             f"the formula '{step.formula}' gives {text_value!r}, but the code gives {step.result.value!r}",
+        )
+
+
+def _dimension_findings(step: Step) -> Iterable[tuple[str, str]]:
+    try:
+        found = dimension_of(step.formula, {value.symbol: value.unit for value in step.inputs})
+        given = dimension_of_unit(step.result.unit)
+    except DimensionError as error:
+        yield step.result.symbol, f"the formula '{step.formula}': {error}"
+        return
+    if found is not None and found != given:
+        yield (
+            step.result.symbol,
+            f"the formula '{step.formula}' gives the unit {found}, but '{step.result.unit}' is {given}",
         )
 
 

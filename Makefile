@@ -72,7 +72,7 @@ lock: $(TOOLS) ## pin the dependencies of pyproject.toml; newer versions: LOCK_F
 
 clean: ## remove the environment, caches and builds; plans in out/ stay
 	rm -rf $(VENV) build dist .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis
-	find src tests scripts bench -name __pycache__ -type d -prune -exec rm -rf {} +
+	find . -path ./.git -prune -o -type d -name __pycache__ -prune -exec rm -rf {} +
 
 # The environment: first the installer, then what a user needs, then what a developer needs on top.
 

@@ -16,6 +16,7 @@ from plumbhook.model.quantity import (
     MassOrZero,
     Section,
     ShapeFactor,
+    Share,
     Speed,
     Stress,
     Text,
@@ -38,6 +39,20 @@ class Tracks(Section):
     )
 
 
+class Outriggers(Section):
+    """Outriggers of a mobile crane, reckoned by the customary bound on the worst one."""
+
+    machine_mass_kg: Mass = Field(
+        alias="machine_mass", description="Mass of the crane as configured with its ballast, without load."
+    )
+    larger_share: Share = Field(
+        default=0.75,
+        description="Part of crane, ballast, load and rig on the worst outrigger. Source: common practice, no source.",
+    )
+    mat_length_m: Length = Field(alias="mat_length", description="Effective length of the mat below an outrigger.")
+    mat_width_m: Length = Field(alias="mat_width", description="Effective width of that mat.")
+
+
 class Crane(Section):
     """The crane, its configuration and the chart that belongs to it."""
 
@@ -56,6 +71,7 @@ class Crane(Section):
         default=None, description="CSV with the columns radius and capacity, instead of chart."
     )
     tracks: Tracks | None = Field(default=None, description="Tracks of a crawler crane.")
+    outriggers: Outriggers | None = Field(default=None, description="Outriggers of a mobile crane.")
 
 
 class PlaceStation(Section):

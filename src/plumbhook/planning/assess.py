@@ -24,7 +24,13 @@ from plumbhook.planning.assessment import (
 from plumbhook.planning.cases import EXPECTED_CASE, RigProblem
 from plumbhook.planning.check_place import PlaceChecks
 from plumbhook.planning.check_rig import RigChecks
-from plumbhook.planning.check_whole import attitude_checks, item_checks, piece_checks, second_method
+from plumbhook.planning.check_whole import (
+    attitude_checks,
+    factor_checks,
+    item_checks,
+    piece_checks,
+    second_method,
+)
 from plumbhook.planning.gaps import find_assumptions, find_cautions, find_gaps
 from plumbhook.planning.items import list_items
 from plumbhook.planning.layout import lay_out
@@ -130,6 +136,7 @@ def _rig_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
     yield from builder.lift_points()
     yield from attitude_checks(lift, solutions)
     yield from item_checks(lift, solutions)
+    yield from factor_checks(lift)
     yield from second_method(lift, solutions)
 
 

@@ -5,22 +5,24 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from plumbhook.core.check import Check
+from plumbhook.core.check import Check, Value
 from plumbhook.core.units import format_quantity
-from plumbhook.crane.chart import DutyChart, DutyRow, HookPart, gross_load_check, largest_radius_m
-from plumbhook.crane.ground import Crawler, track_pressure_check
+from plumbhook.crane.chart import CHART, DutyChart, DutyRow, HookPart, gross_load_check, largest_radius_m
+from plumbhook.crane.ground import ALLOWABLE_PRESSURE, Crawler, track_pressure_check
 from plumbhook.crane.headroom import headroom_check
 from plumbhook.crane.hook_seat import hook_seat_check
 from plumbhook.crane.load_cell import expected_reading
+from plumbhook.crane.outriggers import OutriggerCrane, outrigger_pressure_check
 from plumbhook.crane.wind import WindLimit, wind_limit
 from plumbhook.model.equipment import ItemKind
 from plumbhook.model.lift import Lift
-from plumbhook.model.place import Crane, PlaceStation, Tracks
+from plumbhook.model.place import Crane, PlaceStation
 from plumbhook.planning.assessment import ChartRow, CraneStatement, HeadroomRow, TrialLift
 from plumbhook.planning.path import Place
 from plumbhook.planning.solutions import Solutions
 
 HOOK_SEAT = "crane.hook_seat"
+MISSING = "place.missing"
 
 
 class PlaceChecks:
@@ -36,7 +38,7 @@ class PlaceChecks:
     def places(self) -> list[Place]:
         """Stations of the load path that belong to the place, crane first."""
         if self._place is None:
-            return []
+            return [Place(MISSING, "Crane, headroom, ground", "no place is given")]
         stations = self._stations()
         height = "lowest point of the load to the hook, as it hangs"
         return [
@@ -46,22 +48,19 @@ class PlaceChecks:
             ),
             *(Place(_headroom(s), f"Hook height, {s.name}", height) for s in stations),
             Place(HOOK_SEAT, "Crane hook: seat", "link stock of the topmost item"),
-            *(
-                Place(_ground(s), f"Ground, {s.name}: under the tracks", self._ground_source())
-                for s in stations
-            ),
+            *(Place(_ground(s), f"Ground, {s.name}", self._ground_source()) for s in stations),
         ]
 
     def checks(self) -> Iterator[Check]:
-        """All checks of the place."""
+        """All checks of the place; without a place one check that says so and is not evaluated."""
         if self._place is None:
+            yield _place_unknown()
             return
         for station in self._stations():
             yield self._duty_check(station)
             if station.support_level_m is not None:
                 yield self._headroom_check(station)
-            if self._place.crane.tracks is not None:
-                yield self._ground_check(station, self._place.crane.tracks)
+            yield self._ground_check(station)
         if self._problem.rig.hook_chain and self._place.crane.hook_seat_limit_m is not None:
             top = self._problem.rig.hook_chain[0]
             yield hook_seat_check(
@@ -186,25 +185,49 @@ class PlaceChecks:
             hook_height_limit_m=station.hook_height_limit_m,
         )
 
-    def _ground_check(self, station: PlaceStation, tracks: Tracks) -> Check:
-        ground = self._place.ground if self._place is not None else None
-        return track_pressure_check(
-            f"ground.{station.name}",
-            _ground(station),
-            f"Ground, {station.name} at {station.radius_m:g} m: pressure under the tracks",
-            crawler=Crawler(
-                machine_mass_kg=tracks.machine_mass_kg,
-                cog_behind_slew_axis_m=tracks.machine_cog_behind_slew_axis_m,
-                track_length_m=tracks.length_m,
-                track_width_m=tracks.width_m,
-            ),
-            hook_mass_kg=sum(part.mass_kg for part in self._parts()),
-            radius_m=station.radius_m,
-            gravity_m_s2=self._problem.gravity_m_s2,
-            mat_width_m=None if ground is None else ground.mat_width_m,
-            allowable_Pa=None if ground is None else ground.allowable_pressure_Pa,
-            allowable_source="" if ground is None or ground.source is None else self._ground_source(),
-        )
+    def _ground_check(self, station: PlaceStation) -> Check:
+        crane, ground = self._crane(), self._place.ground if self._place is not None else None
+        check_id, where = f"ground.{station.name}", _ground(station)
+        title = f"Ground, {station.name} at {station.radius_m:g} m"
+        hook_mass = sum(part.mass_kg for part in self._parts())
+        gravity = self._problem.gravity_m_s2
+        allowable = None if ground is None else ground.allowable_pressure_Pa
+        source = "" if ground is None or ground.source is None else self._ground_source()
+        if crane.tracks is not None:
+            return track_pressure_check(
+                check_id,
+                where,
+                f"{title}: pressure under the tracks",
+                crawler=Crawler(
+                    machine_mass_kg=crane.tracks.machine_mass_kg,
+                    cog_behind_slew_axis_m=crane.tracks.machine_cog_behind_slew_axis_m,
+                    track_length_m=crane.tracks.length_m,
+                    track_width_m=crane.tracks.width_m,
+                ),
+                hook_mass_kg=hook_mass,
+                radius_m=station.radius_m,
+                gravity_m_s2=gravity,
+                mat_width_m=None if ground is None else ground.mat_width_m,
+                allowable_Pa=allowable,
+                allowable_source=source,
+            )
+        if crane.outriggers is not None:
+            return outrigger_pressure_check(
+                check_id,
+                where,
+                f"{title}: pressure below the worst outrigger, bound",
+                crane=OutriggerCrane(
+                    machine_mass_kg=crane.outriggers.machine_mass_kg,
+                    larger_share=crane.outriggers.larger_share,
+                    mat_length_m=crane.outriggers.mat_length_m,
+                    mat_width_m=crane.outriggers.mat_width_m,
+                ),
+                hook_mass_kg=hook_mass,
+                gravity_m_s2=gravity,
+                allowable_Pa=allowable,
+                allowable_source=source,
+            )
+        return _ground_unknown(check_id, where, f"{title}: pressure", allowable)
 
     def _ground_source(self) -> str:
         ground = self._place.ground if self._place is not None else None
@@ -233,6 +256,41 @@ class PlaceChecks:
             listed = sum(row.height_m for row in rows[-3:])
             rows.append(HeadroomRow("stretch and tilt", nominal - listed))
         return tuple(rows)
+
+
+def _place_unknown() -> Check:
+    """No crane, no ground: nothing about them can be said, and that is never a pass."""
+    return Check(
+        check_id="place",
+        station=MISSING,
+        title="Crane duty, headroom and ground",
+        demand=Value("m_gross", math.nan, "kg", "gross load on the crane", "missing", "t"),
+        capacity=Value("m_all", math.nan, "kg", "allowed gross load", "missing", "t"),
+        clause=CHART,
+        not_evaluated_because="no place is given",
+        cure="enter place with the crane, its chart, the stations and the ground",
+    )
+
+
+def _ground_unknown(check_id: str, station: str, title: str, allowable_Pa: float | None) -> Check:
+    """Neither tracks nor outriggers: the ground cannot be checked, and that is never a pass."""
+    return Check(
+        check_id=check_id,
+        station=station,
+        title=title,
+        demand=Value("p", math.nan, "Pa", "pressure on the ground", "missing", "kPa"),
+        capacity=Value(
+            "p_all",
+            math.nan if allowable_Pa is None else allowable_Pa,
+            "Pa",
+            "allowable ground pressure",
+            "ground",
+            "kPa",
+        ),
+        clause=ALLOWABLE_PRESSURE,
+        not_evaluated_because="neither tracks nor outriggers of the crane are given",
+        cure="enter place.crane.tracks or place.crane.outriggers",
+    )
 
 
 def _duty(station: PlaceStation) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -21,7 +22,7 @@ from plumbhook.checks.strut_layout import (
     one_family_check,
     piece_count_check,
 )
-from plumbhook.core.check import Check
+from plumbhook.core.check import Check, Clause, SourceQuality, Value
 from plumbhook.model.equipment import ItemKind
 from plumbhook.model.lift import Lift
 from plumbhook.model.load import cog_m
@@ -37,6 +38,10 @@ STABILITY = "load.stability"
 PIECES = "struts.pieces"
 ITEMS = "items.state"
 METHODS = "second_method"
+FACTORS = "factors"
+STATED_FACTORS = Clause(
+    "Factors on weight and motion are stated with their source", quality=SourceQuality.POLICY
+)
 
 
 def attitude_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
@@ -108,6 +113,27 @@ def _slack(solutions: Solutions) -> Check:
         least_tension_where=least[1],
         slack=[f"{line} ({case.method.value}, {case.case})" for case in solved for line in case.slack],
     )
+
+
+def factor_checks(lift: Lift) -> Iterator[Check]:
+    """A weight or dynamic factor that nobody has stated: the numbers stand without it, and are no pass."""
+    rules = lift.file.rules
+    for name, factor, words in (
+        ("weight_factor", rules.weight_factor, "Weight factor on the load"),
+        ("dynamic_factor", rules.dynamic_factor, "Dynamic factor"),
+    ):
+        if factor is None:
+            missing = Value("k", math.nan, "1", words, "missing")
+            yield Check(
+                check_id=f"factor.{name}",
+                station=FACTORS,
+                title=words,
+                demand=missing,
+                capacity=missing,
+                clause=STATED_FACTORS,
+                not_evaluated_because=f"rules.{name} is not given",
+                cure=f"enter rules.{name} with its source (1 only if a source says so)",
+            )
 
 
 def second_method(lift: Lift, solutions: Solutions) -> Iterator[Check]:

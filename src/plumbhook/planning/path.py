@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from plumbhook.core.check import Check, Status, worst_status
 from plumbhook.planning.assessment import Station
 from plumbhook.planning.check_rig import line_station, strut_station
-from plumbhook.planning.check_whole import ATTITUDE, ITEMS, METHODS, PIECES, STABILITY
+from plumbhook.planning.check_whole import ATTITUDE, FACTORS, ITEMS, METHODS, PIECES, STABILITY
 from plumbhook.planning.items import ItemList
 from plumbhook.planning.rig import ResolvedLine, ResolvedRig
 
@@ -61,6 +61,7 @@ def rig_places(rig: ResolvedRig, items: ItemList) -> list[Place]:
             Place(STABILITY, "Overturning in the slings, slack", "restoring height by plane, and by energy"),
             Place(PIECES, "Struts: pieces and joints", "family, number of pieces, joint at mid-span"),
             Place(ITEMS, "Items: in order and in date", "on the day of the lift"),
+            Place(FACTORS, "Factors on weight and motion", "stated with their source"),
             Place(METHODS, "Second method", "hand in the same pose against the solver"),
         ]
     )

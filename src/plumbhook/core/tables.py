@@ -154,7 +154,8 @@ def read_table(text: str, columns: Sequence[Column], *, source: str) -> tuple[Ro
         raise InputError.one("the table is empty; its first line names the columns", source=source)
     problems: list[Problem] = []
     heads = _heads(records[0], columns, source, problems)
-    rows = [_row(line, cells, heads, columns, source, problems) for line, cells in records[1:]]
+    width = len(records[0][1])
+    rows = [_row(line, cells, width, heads, columns, source, problems) for line, cells in records[1:]]
     if problems:
         raise InputError(tuple(sorted(problems, key=lambda problem: problem.line or 0)))
     return tuple(rows)
@@ -248,20 +249,15 @@ def _head_problem(
 def _row(
     line: int,
     cells: list[str],
+    width: int,
     heads: Sequence[_Head],
     columns: Sequence[Column],
     source: str,
     problems: list[Problem],
 ) -> Row:
     values: dict[str, Cell] = {column.name: None for column in columns}
-    if (
-        len(cells) > len(heads)
-        and any(cells[len(heads) :])
-        and len(cells) > max(h.position for h in heads) + 1
-    ):
-        message = (
-            f"the row has {len(cells)} cells, more than there are columns; put texts with commas in quotes"
-        )
+    if any(cells[width:]):
+        message = f"the row has {len(cells)} cells, the head {width}; put texts with commas in quotes"
         problems.append(Problem("", message, line, source))
         return Row(line, values)
     for head in heads:

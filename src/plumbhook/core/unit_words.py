@@ -191,7 +191,7 @@ _LIST: tuple[tuple[str, Kind, Fraction, str], ...] = (
     ("kip/ft", Kind.STIFFNESS, _POUND_FORCE * 1000 / _FOOT, "kip/ft"),
     ("N.m/rad|Nm/rad", Kind.ROTATIONAL_STIFFNESS, _ONE, "N·m/rad"),
     ("kN.m/rad|kNm/rad", Kind.ROTATIONAL_STIFFNESS, _K, "kN·m/rad"),
-    ("kN.m/deg|kNm/deg", Kind.ROTATIONAL_STIFFNESS, _K / _DEGREE, "kN·m/°"),
+    ("kN.m/deg|kNm/deg|kN.m/°", Kind.ROTATIONAL_STIFFNESS, _K / _DEGREE, "kN·m/°"),
     ("m2/kg", Kind.AREA_PER_MASS, _ONE, "m²/kg"),
     ("m2/t", Kind.AREA_PER_MASS, Fraction(1, 1000), "m²/t"),
     ("ft2/lb", Kind.AREA_PER_MASS, _FOOT**2 / _POUND, "ft²/lb"),

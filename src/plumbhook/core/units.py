@@ -25,6 +25,7 @@ __all__ = [
     "format_quantity",
     "kind_of",
     "parse_quantity",
+    "printed_symbols",
 ]
 
 System = Literal["metric", "us"]
@@ -83,6 +84,11 @@ def accepted_words(kind: Kind) -> tuple[str, ...]:
     """Every unit word accepted for a kind, preferred spellings first."""
     units = [unit for unit in UNITS if unit.kind is kind and unit.words != ("1",)]
     return tuple(unit.words[0] for unit in units) + tuple(word for unit in units for word in unit.words[1:])
+
+
+def printed_symbols(kind: Kind) -> tuple[str, ...]:
+    """How the units of a kind are printed, e.g. ``m²``; each is also accepted on the way in."""
+    return tuple(unit.symbol for unit in UNITS if unit.kind is kind and unit.symbol)
 
 
 def parse_quantity(text: str, kind: Kind) -> float:
@@ -347,8 +353,8 @@ def _decimals(word: str, size: Decimal) -> int:
     rows = _DECIMALS.get(word)
     if rows is not None:
         return next(places for bound, places in rows if size >= bound)
-    # Four significant digits for the units that have no habit.
-    return max(0, 3 - size.adjusted()) if size else 0
+    # Four significant digits for the units that have no habit, as far as that is still a number to read.
+    return min(max(0, 3 - size.adjusted()), 12) if size else 0
 
 
 def _rounded(number: Decimal, places: int, rounding: Rounding) -> str:

@@ -62,7 +62,7 @@ class LiftFile(Section):
         default={}, description="Strut families given here instead of in a file."
     )
     load: Load = Field(description="What is lifted.")
-    rig: Rig = Field(description="Everything between the crane hook and the load.")
+    rig: Rig = Field(description="How it hangs: struts, lines and items, from the hook to the lift points.")
     place: Place | None = Field(default=None, description="Crane, path, ground and wind.")
 
 

@@ -16,13 +16,39 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchem
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import PydanticCustomError, core_schema
 
-from plumbhook.core.units import Kind, UnitError, accepted_words, format_quantity, parse_quantity
+from plumbhook.core.units import (
+    Kind,
+    UnitError,
+    accepted_words,
+    display_unit,
+    format_quantity,
+    parse_quantity,
+    printed_symbols,
+)
 
 
 class Section(BaseModel):
     """Base of every part of the lift file: immutable, and an unknown key is an error."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", serialize_by_alias=False)
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, core_schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        """The schema with every default as a user would write it, not as the SI number."""
+        reference = handler(core_schema)
+        properties = handler.resolve_ref_schema(reference).get("properties", {})
+        for name, field in cls.model_fields.items():
+            written = properties.get(field.alias or name, {})
+            mark = next((mark for mark in field.metadata if isinstance(mark, Quantity)), None)
+            if isinstance(field.default, BaseModel):
+                written["default"] = {}
+            elif mark is not None and isinstance(field.default, float):
+                written["default"] = mark.written(field.default)
+            elif Kind.MONTHS in field.metadata:
+                written["default"] = f"{field.default} months"
+        return reference
 
 
 def refuse(message: str) -> PydanticCustomError:
@@ -77,6 +103,14 @@ class Quantity:
     def _printed(self, limit: float) -> str:
         return "zero" if limit == 0.0 else format_quantity(limit, self.kind.value)
 
+    def written(self, value: float) -> str | float:
+        """The SI number as it would stand in the file, in the unit of the example; a ratio as a number."""
+        word = self.kind.example.partition(" ")[2]
+        if self.kind is Kind.RATIO:
+            return value
+        number, _ = display_unit(value, self.kind.value, word, decimals=6)
+        return f"{number.rstrip('0').rstrip('.')} {word}"
+
     def __get_pydantic_core_schema__(
         self, source: type[Any], handler: GetCoreSchemaHandler
     ) -> core_schema.CoreSchema:
@@ -89,7 +123,8 @@ class Quantity:
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> JsonSchemaValue:
         """A text with a number and one of the accepted unit words."""
-        words = "|".join(re.escape(word) for word in sorted(accepted_words(self.kind), key=len, reverse=True))
+        accepted = {*accepted_words(self.kind), *printed_symbols(self.kind)}
+        words = "|".join(re.escape(word) for word in sorted(accepted, key=lambda word: (-len(word), word)))
         unit = f"({words})?" if self.kind is Kind.RATIO else f"({words})"
         if self.kind is Kind.LENGTH:
             unit = rf"{unit}( [0-9][0-9 ./]* ?(in|inch|inches))?"
@@ -175,6 +210,7 @@ Whole = Annotated[int, BeforeValidator(_whole), Field(json_schema_extra={"minimu
 Months = Annotated[
     int,
     BeforeValidator(_months),
+    Kind.MONTHS,
     Field(
         json_schema_extra=_schema(type="string", pattern="^[0-9]+ (months?|years?)$", examples=["6 months"])
     ),

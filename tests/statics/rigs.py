@@ -95,7 +95,7 @@ class Draw:
         self.body("load", self.mass_kg, cog, points, Pose((0.0, 0.0, z)))
 
     def strut(self, name: str, length: float, at: Vector, rotation: Matrix) -> None:
-        """A strut of 2 % of the load's mass, its top and lower lugs a little above and below its axis or on it."""
+        """A strut of 2 % of the load's mass, its lugs a little above and below its axis or on it."""
         half, lug = 0.5 * length, self.lugs_m
         points = {
             "top 1": (-half, 0.0, lug),
@@ -226,19 +226,28 @@ def _kind_F(draw: Draw) -> None:
     frame, load = _frame_heights(draw)
     corners = _corners(draw.span_m, draw.width_m)
     draw.hook("h", (0.0, 0.0, 0.0))
-    names = list(corners)
-    for number, name in enumerate(names):
-        near, far = corners[name], corners[names[(number + 1) % 4]]
-        ends = {name: near, names[(number + 1) % 4]: far}
-        middle = (0.5 * (near[0] + far[0]), 0.5 * (near[1] + far[1]), 0.0)
-        draw.body(f"side {name}", 0.0125 * draw.mass_kg, middle, ends, Pose((0.0, 0.0, frame)))
+    _jointed_sides(draw, corners, frame)
     draw.load(corners, load, (draw.span_m, draw.width_m))
     _frame_slings(draw, lambda name: f"side {name}.{name}")
+    _corner_pins(draw, list(corners))
+
+
+def _jointed_sides(draw: Draw, corners: dict[str, Vector], z: float) -> None:
+    """Four struts, each from a corner to the next."""
+    names = list(corners)
+    for number, name in enumerate(names):
+        following = names[(number + 1) % 4]
+        near, far = corners[name], corners[following]
+        middle = (0.5 * (near[0] + far[0]), 0.5 * (near[1] + far[1]), 0.0)
+        ends = {name: near, following: far}
+        draw.body(f"side {name}", 0.0125 * draw.mass_kg, middle, ends, Pose((0.0, 0.0, z)))
+
+
+def _corner_pins(draw: Draw, names: list[str]) -> None:
     stiffness = 100.0 * max(e.EA_N / e.unstretched_length_m for e in draw.elements)
     for number, name in enumerate(names):
-        draw.elements.append(
-            pin(f"corner {name}", f"side {name}.{name}", f"side {names[number - 1]}.{name}", stiffness)
-        )
+        before = names[number - 1]
+        draw.elements.append(pin(f"corner {name}", f"side {name}.{name}", f"side {before}.{name}", stiffness))
 
 
 def _kind_g(draw: Draw) -> None:
@@ -267,10 +276,15 @@ _BUILDERS: dict[str, Callable[[Draw], None]] = {
 # --- Single rigs that several tests start from -------------------------------------------------------------
 
 
-def two_point_load(cog_above_points_m: float, EA_N: float = 2e7, across_m: float = 0.0) -> RigGraph:
-    """A load of 12 t on two points 4 m apart, two slings to one hook 2 m above them."""
+def _start() -> Draw:
     draw = Draw(random.Random(0))
     draw.hook("h", (0.0, 0.0, 0.0))
+    return draw
+
+
+def two_point_load(cog_above_points_m: float, EA_N: float = 2e7, across_m: float = 0.0) -> RigGraph:
+    """A load of 12 t on two points 4 m apart, two slings to one hook 2 m above them."""
+    draw = _start()
     points = {"p1": (-2.0, 0.0, 0.0), "p2": (2.0, 0.0, 0.0)}
     draw.body("load", 12e3, (0.0, across_m, cog_above_points_m), points, Pose((0.0, 0.0, -2.0)))
     for name in points:
@@ -278,45 +292,91 @@ def two_point_load(cog_above_points_m: float, EA_N: float = 2e7, across_m: float
     return draw.graph("two points")
 
 
-def four_leg_bridle(cog_above_points_m: float, EA_N: float = 2e7, height_m: float = 4.0) -> RigGraph:
+def four_leg_bridle(cog_m: Vector = (0.0, 0.0, -1.0), EA_N: float = 2e7, height_m: float = 4.0) -> RigGraph:
     """A load of 12 t on four points, 4 m by 4 m, equal legs to one hook."""
-    draw = Draw(random.Random(0))
-    draw.hook("h", (0.0, 0.0, 0.0))
+    draw = _start()
     points = _corners(4.0, 4.0)
-    draw.body("load", 12e3, (0.0, 0.0, cog_above_points_m), points, Pose((0.0, 0.0, -height_m)))
+    draw.body("load", 12e3, cog_m, points, Pose((0.0, 0.0, -height_m)))
+    length = math.hypot(math.sqrt(8.0), height_m)
     for name in points:
-        draw.elements.append(
-            sling(f"leg {name}", "hook.h", f"load.{name}", math.hypot(math.sqrt(8.0), height_m), EA_N)
-        )
+        draw.elements.append(sling(f"leg {name}", "hook.h", f"load.{name}", length, EA_N))
     return draw.graph("bridle")
+
+
+def strut_rig(
+    cog_m: Vector,
+    *,
+    height_m: float = 3.0,
+    mass_ratio: float = 0.1,
+    EA_N: float = 1e9,
+    half_span_m: float = 2.0,
+) -> RigGraph:
+    """A load of 10 t below one strut along x, on two vertical slings of 2 m per end, 1 m apart across."""
+    draw = _start()
+    draw.mass_kg = 10e3
+    ends = {"e1": (-half_span_m, 0.0, 0.0), "e2": (half_span_m, 0.0, 0.0)}
+    points = {
+        name + side: (x, y, 0.0) for name, (x, _, _) in ends.items() for side, y in (("l", -0.5), ("r", 0.5))
+    }
+    draw.body("strut", mass_ratio * draw.mass_kg, (0.0, 0.0, 0.0), ends, Pose((0.0, 0.0, -height_m)))
+    down = 2.0
+    draw.body("load", draw.mass_kg, cog_m, points, Pose((0.0, 0.0, -height_m - down)))
+    for name in ends:
+        draw.elements.append(
+            sling(f"top {name}", "hook.h", f"strut.{name}", math.hypot(half_span_m, height_m), EA_N)
+        )
+    for name in points:
+        length = math.hypot(down, 0.5)
+        draw.elements.append(sling(f"low {name}", f"strut.{name[:2]}", f"load.{name}", length, EA_N))
+    return draw.graph("strut")
 
 
 def framed_load(
     cog_above_points_m: float, *, height_m: float = 4.44, mass_ratio: float = 0.1875, EA_N: float = 1e9
 ) -> RigGraph:
-    """A load of 160 t below a rigid square frame 8 m by 8 m: a top triangle of the same height in both planes."""
-    draw = Draw(random.Random(0))
+    """A load of 160 t below a rigid square frame 8 m by 8 m: a top triangle of one height in both planes."""
+    draw = _start()
     draw.mass_kg = 160e3
     corners = _corners(8.0, 8.0)
-    draw.hook("h", (0.0, 0.0, 0.0))
     draw.body("frame", mass_ratio * draw.mass_kg, (0.0, 0.0, 0.0), corners, Pose((0.0, 0.0, -height_m)))
-    draw.body(
-        "load", draw.mass_kg, (0.0, 0.0, cog_above_points_m), corners, Pose((0.0, 0.0, -height_m - 10.0))
-    )
+    at = Pose((0.0, 0.0, -height_m - 10.0))
+    draw.body("load", draw.mass_kg, (0.0, 0.0, cog_above_points_m), corners, at)
+    length = math.hypot(math.sqrt(32.0), height_m)
     for name in corners:
-        draw.elements.append(
-            sling(f"leg {name}", "hook.h", f"frame.{name}", math.hypot(math.sqrt(32.0), height_m), EA_N)
-        )
+        draw.elements.append(sling(f"leg {name}", "hook.h", f"frame.{name}", length, EA_N))
         draw.elements.append(sling(f"low {name}", f"frame.{name}", f"load.{name}", 10.0, EA_N))
     return draw.graph("framed")
 
 
-def braced_post(weight_N: float) -> RigGraph:
-    """A mast crane: a weight at the head of a boom, held by a topping lift."""
+def mast_crane(weight_N: float) -> RigGraph:
+    """A weight at the head of a boom (4 m up, 3 m out), held by a level topping lift."""
     draw = Draw(random.Random(0))
     draw.hook("foot", (0.0, 0.0, 0.0))
     draw.hook("mast", (0.0, 0.0, 4.0))
     draw.body("head", weight_N / G, (0.0, 0.0, 0.0), {"p": (0.0, 0.0, 0.0)}, Pose((3.0, 0.0, 4.0)))
-    draw.elements.append(link("boom", "hook.foot", "head.p", 5.0, 1e4 * weight_N))
-    draw.elements.append(sling("lift", "hook.mast", "head.p", 3.0, 1e4 * weight_N))
+    draw.elements.append(link("boom", "hook.foot", "head.p", 5.0, 1e6 * weight_N))
+    draw.elements.append(sling("lift", "hook.mast", "head.p", 3.0, 1e6 * weight_N))
     return draw.graph("mast")
+
+
+def four_strut_frame(*, jointed: bool, longer_leg_m: float = 0.0) -> RigGraph:
+    """A load of 20 t below a frame 6 m by 4 m, rigid or of struts pinned at the corners; one top leg longer."""
+    draw = _start()
+    draw.mass_kg, draw.span_m, draw.width_m = 20e3, 6.0, 4.0
+    draw.steep_rad = math.radians(55.0)
+    corners = _corners(6.0, 4.0)
+    frame, load = _frame_heights(draw)
+    names = list(corners)
+    if jointed:
+        _jointed_sides(draw, corners, frame)
+    else:
+        draw.body("frame", 0.05 * draw.mass_kg, (0.0, 0.0, 0.0), corners, Pose((0.0, 0.0, frame)))
+    draw.body("load", draw.mass_kg, (0.3, 0.2, -1.0), corners, Pose((0.0, 0.0, load)))
+    for number, name in enumerate(names):
+        corner = f"side {name}.{name}" if jointed else f"frame.{name}"
+        leg = math.dist(draw.place("hook.h"), draw.place(corner)) + (longer_leg_m if number == 0 else 0.0)
+        draw.elements.append(sling(f"leg {name}", "hook.h", corner, leg, 1e8))
+        draw.elements.append(sling(f"low {name}", corner, f"load.{name}", frame - load, 1e8))
+    if jointed:
+        _corner_pins(draw, names)
+    return draw.graph("jointed frame" if jointed else "rigid frame")

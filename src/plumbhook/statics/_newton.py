@@ -18,6 +18,7 @@ _LARGEST_MOVE = 0.5
 _LARGEST_TURN = 0.6
 _SUFFICIENT = 1e-4
 _BALANCE_STEPS = 40
+_POLISHING = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,8 @@ def descend(
         slope = gradient(arrays, now)
         force, moment = residuals(slope)
         if force <= force_limit and moment <= moment_limit:
-            return Descent(state, True, iteration, force, moment)
+            ended = Descent(state, True, iteration, force, moment)
+            return _polished(arrays, stiffness, ended, neutral, tolerance * arrays.total_weight_N)
         if iteration == limit or not np.isfinite(force + moment):
             break
         step, shift = _step(arrays, stiffness, state, now, slope, metric, neutral, shift)
@@ -92,23 +94,50 @@ def find_balance(arrays: RigArrays, state: State, neutral: NeutralFinder, *, tol
     """
     stiffness = arrays.stiffness_N_m
     force_limit = max(tolerance * arrays.total_weight_N, rounding_floor_N(arrays, stiffness))
-    metric = metric_of(arrays, stiffness)
-    root = np.sqrt(metric)
     for iteration in range(_BALANCE_STEPS):
-        now = lines(arrays, stiffness, state)
-        slope = gradient(arrays, now)
-        force, moment = residuals(slope)
+        step, force, moment = _plain_step(arrays, stiffness, state, neutral)
         converged = force <= force_limit and moment <= force_limit * arrays.size_m
-        if converged or not np.isfinite(force + moment):
+        if converged or step is None:
             return Descent(state, converged, iteration, force, moment)
-        basis = neutral.basis(now.active > 0.0, state, root)
-        matrix = hessian(arrays, stiffness, now) / (root[:, None] * root[None, :]) + basis @ basis.T
-        try:
-            step = np.linalg.solve(matrix, -slope / root) / root
-        except np.linalg.LinAlgError:
-            break
         state = moved(state, _bounded(arrays, step))
-    return Descent(state, False, iteration, force, moment)
+    return Descent(state, False, _BALANCE_STEPS, force, moment)
+
+
+def _plain_step(
+    arrays: RigArrays, stiffness: Floats, state: State, neutral: NeutralFinder
+) -> tuple[Floats | None, float, float]:
+    """Newton step without any shift (None if there is none) and the net force and moment before it."""
+    root = np.sqrt(metric_of(arrays, stiffness))
+    now = lines(arrays, stiffness, state)
+    slope = gradient(arrays, now)
+    force, moment = residuals(slope)
+    basis = neutral.basis(now.active > 0.0, state, root)
+    matrix = hessian(arrays, stiffness, now) / (root[:, None] * root[None, :]) + basis @ basis.T
+    try:
+        step = np.linalg.solve(matrix, -slope / root) / root
+    except np.linalg.LinAlgError:
+        return None, force, moment
+    return (step if np.isfinite(step).all() else None), force, moment
+
+
+def _polished(
+    arrays: RigArrays, stiffness: Floats, ended: Descent, neutral: NeutralFinder, wanted_N: float
+) -> Descent:
+    """Further steps where only the rounding floor let the iteration end, for as long as the residual falls."""
+    best = ended
+    trial = best.state
+    for _ in range(_POLISHING):
+        if best.force_N <= wanted_N and best.moment_Nm <= wanted_N * arrays.size_m:
+            break
+        step, _, _ = _plain_step(arrays, stiffness, trial, neutral)
+        if step is None:
+            break
+        trial = moved(trial, _bounded(arrays, step))
+        force, moment = residuals(gradient(arrays, lines(arrays, stiffness, trial)))
+        if not max(force, moment / arrays.size_m) < 0.5 * max(best.force_N, best.moment_Nm / arrays.size_m):
+            break
+        best = Descent(trial, True, best.iterations + 1, force, moment)
+    return best
 
 
 def residuals(slope: Floats) -> tuple[float, float]:

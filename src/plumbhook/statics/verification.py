@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from importlib.resources import files
 from typing import Any
@@ -64,7 +65,7 @@ def _rig_cases() -> Iterator[VerificationCase]:
             computed = _measure(graph, result, wanted) if result.is_stable else math.nan
             notes = (wanted["note"], problem["expressed_as"])
             yield VerificationCase(
-                case_id=f"statics.{problem['id']}.{_label(wanted)}",
+                case_id=_identifier(problem["id"], _label(wanted)),
                 title=f"{problem['title']}: {_label(wanted)}",
                 source=problem["source"],
                 quality=_QUALITY[problem["quality"]],
@@ -80,7 +81,7 @@ def _rig_cases() -> Iterator[VerificationCase]:
 def _closed_form_cases() -> Iterator[VerificationCase]:
     for problem in _data("statics_closed_forms.json"):
         yield VerificationCase(
-            case_id=f"statics.stability.{problem['id']}",
+            case_id=_identifier("stability", problem["id"]),
             title=problem["title"],
             source=problem["source"],
             quality=_QUALITY[problem["quality"]],
@@ -91,6 +92,11 @@ def _closed_form_cases() -> Iterator[VerificationCase]:
             tolerance_kind=problem["tolerance_kind"],
             note=problem["note"],
         )
+
+
+def _identifier(case: str, quantity: str) -> str:
+    words = (re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-") for text in (case, quantity))
+    return ".".join(("statics", *words))
 
 
 def _label(wanted: Mapping[str, Any]) -> str:

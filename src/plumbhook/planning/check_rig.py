@@ -14,7 +14,7 @@ from plumbhook.checks.slinging import lower_sling_lean_check, top_sling_angle_ch
 from plumbhook.core.check import Check
 from plumbhook.model.equipment import Item, StrutFamily
 from plumbhook.model.lift import Lift
-from plumbhook.planning.layout import lines_above, strut_ends
+from plumbhook.planning.layout import lines_above, lines_below, strut_ends
 from plumbhook.planning.rig import Group, ResolvedLine, ResolvedRig, ResolvedStrut
 from plumbhook.planning.solutions import Solutions
 
@@ -79,11 +79,13 @@ class RigChecks:
 
     def line_angles(self, line: ResolvedLine) -> Iterator[Check]:
         """Angle of a top sling on the rig as drawn, lean of a lower one as it hangs."""
-        if line.role in {"top", "middle", "bridle"}:
+        # Lines that spread from one strut end to several lift points are a bridle, and spread on purpose.
+        spreads = line.role == "lower" and len(lines_below(self._rig, line.upper)) > 1
+        if line.role != "lower" or spreads:
             angle = self._problem.layout.angle_from_vertical_rad(line)
             yield top_sling_angle_check(
                 f"angle.{line.name}",
-                f"angle.{line.role}",
+                "angle.spread" if spreads else f"angle.{line.role}",
                 f"{line.name}: angle from the vertical, as drawn",
                 angle_from_vertical_rad=angle,
                 max_angle_rad=self._rules.top_sling_angle_max_rad,

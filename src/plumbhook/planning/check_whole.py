@@ -22,6 +22,7 @@ from plumbhook.checks.strut_layout import (
     one_family_check,
     piece_count_check,
 )
+from plumbhook.checks.two_points import two_point_hang_check
 from plumbhook.core.check import Check, Clause, SourceQuality, Value
 from plumbhook.model.equipment import ItemKind
 from plumbhook.model.lift import Lift
@@ -67,20 +68,7 @@ def attitude_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
         )
     if not problem.rig.is_free:
         above = cog[2] + box.z_m - float(np.mean([at[2] for at in problem.lift_points_m.values()]))
-        for number, plane in enumerate(
-            tilt_planes(problem.rig, problem.layout, problem.lift_points_m), start=1
-        ):
-            yield restoring_height_check(
-                f"stability.{number}",
-                STABILITY,
-                f"Overturning in the slings, {plane.name}: restoring height, highest centre of gravity",
-                plane=plane.name,
-                triangle_height_m=plane.height_m,
-                strut_mass_kg=plane.mass_kg,
-                load_mass_kg=problem.expected_mass_kg,
-                cog_height_m=above,
-                required_ratio=rules.min_restoring_height_ratio,
-            )
+        yield from _restoring_heights(lift, solutions, above)
     yield overturning_check_by_energy(
         "stability.energy",
         STABILITY,
@@ -92,6 +80,36 @@ def attitude_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
         },
     )
     yield _slack(solutions)
+
+
+def _restoring_heights(lift: Lift, solutions: Solutions, cog_above_points_m: float) -> Iterator[Check]:
+    """One check per vertical plane; a load on two points turns about their line in the plane across it."""
+    problem = solutions.problem
+    planes = tilt_planes(problem.rig, problem.layout, problem.lift_points_m)
+    tallest = max(plane.height_m for plane in planes)
+    ratio = lift.file.rules.min_restoring_height_ratio
+    for number, plane in enumerate(planes, start=1):
+        if plane.height_m > 0.0:
+            yield restoring_height_check(
+                f"stability.{number}",
+                STABILITY,
+                f"Overturning in the slings, {plane.name}: restoring height, highest centre of gravity",
+                plane=plane.name,
+                triangle_height_m=plane.height_m,
+                strut_mass_kg=plane.mass_kg,
+                load_mass_kg=problem.design_mass_kg,
+                cog_height_m=cog_above_points_m,
+                required_ratio=ratio,
+            )
+        else:
+            yield two_point_hang_check(
+                f"stability.{number}",
+                STABILITY,
+                f"Turning over about the two lift points, {plane.name}: depth of the highest centre of gravity",
+                cog_height_m=cog_above_points_m,
+                reference_height_m=tallest,
+                required_ratio=ratio,
+            )
 
 
 def _slack(solutions: Solutions) -> Check:

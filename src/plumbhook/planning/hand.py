@@ -25,6 +25,8 @@ from plumbhook.statics.closed_forms import (
 )
 
 _RECTANGLE_TOLERANCE_M = 1e-3
+DIAGONAL_BOUND = "either diagonal pair carries everything"
+"""Four legs from one hook to a stiff load: a customary bound, not an answer that the solver could agree with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +103,7 @@ def lift_point_shares(
         for name, (su, sv) in zip(names, signs, strict=True):
             position = (su * across * length_u + sv * along_v * length_v) / half
             shares_d[name] = 0.5 * (1.0 + position / half)
-        return shares_d, "either diagonal pair carries everything"
+        return shares_d, DIAGONAL_BOUND
     product = product_shares(2.0 * length_u, 2.0 * length_v, across, along_v)
     order = {(-1, -1): 0, (1, -1): 1, (1, 1): 2, (-1, 1): 3}
     return {

@@ -105,6 +105,7 @@ def _downward(rig: ResolvedRig) -> Iterator[ResolvedStrut | tuple[Item, float]]:
     for item in rig.hook_chain:
         yield item, item.length_m or 0.0
     seen: set[str] = set()
+    done: set[str] = set()
     level = [line for line in rig.lines.values() if is_hook(line.upper)]
     while level:
         yield from _items_of(level)
@@ -116,7 +117,17 @@ def _downward(rig: ResolvedRig) -> Iterator[ResolvedStrut | tuple[Item, float]]:
         seen.update(strut.name for strut in struts)
         yield from struts
         ends = {end for strut in struts for end in strut_ends(strut)}
-        level = [line for line in rig.lines.values() if line.upper in ends]
+        bodies = {_body(line.lower) for line in level} & set(rig.bodies)
+        done.update(line.name for line in level)
+        level = [
+            line
+            for line in rig.lines.values()
+            if line.name not in done and (line.upper in ends or _body(line.upper) in bodies)
+        ]
+
+
+def _body(reference: str) -> str:
+    return reference.partition(".")[0]
 
 
 def _items_of(lines: list[ResolvedLine]) -> Iterator[tuple[Item, float]]:

@@ -53,6 +53,11 @@ def rig_places(rig: ResolvedRig, items: ItemList) -> list[Place]:
         [
             Place("angle.top", "Top slings: angle from the vertical", "as drawn"),
             Place("angle.middle", "Slings between the struts: angle from the vertical", "as drawn"),
+            Place(
+                "angle.spread",
+                "Lower slings that spread to several lift points: angle from the vertical",
+                "as drawn",
+            ),
             Place("angle.bridle", "Legs of the bridle: angle from the vertical", "as drawn"),
             Place("lean.lower", "Lower slings: lean from plumb", "as it hangs"),
             Place("lift_point.load", "Lift points", "force against the rated load"),

@@ -18,6 +18,7 @@ from plumbhook.planning.cases import (
     hand_case,
     solve_case,
 )
+from plumbhook.planning.hand import DIAGONAL_BOUND
 
 _ORIGIN = {
     Method.HAND: "hand, level and without stretch",
@@ -175,7 +176,7 @@ def solve_all(problem: RigProblem, cog_m: Vector, box_m: Vector) -> Solutions:
                 if hanging is None and method is Method.ELASTIC and basis is Basis.EXPECTED:
                     hanging = solved
         moved = hand_case(problem, Basis.DESIGN, case, cog, same_pose=True)
-        if moved is not None:
+        if moved is not None and moved.status != DIAGONAL_BOUND:
             same_pose.append(moved)
         bounds[case] = hand_bounds(problem, cog)
     if hanging is None:  # pragma: no cover - cases_of always yields the expected case

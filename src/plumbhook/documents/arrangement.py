@@ -1,0 +1,214 @@
+"""General arrangement of the rig: two elevations and a plan to scale, from the level, unstretched posture.
+
+The sheets hold the largest scale of ISO 5455 at which every view fits with all its texts free of each other. Where a load
+that overhangs the rig would force a smaller scale, it is broken off; its whole outline stands on the load statement.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from plumbhook.core.errors import PlumbhookError
+from plumbhook.documents.arrangement_labels import label_view
+from plumbhook.documents.arrangement_parts import RigView, draw_view, rig_extent
+from plumbhook.documents.fonts import printable
+from plumbhook.documents.ghost import Ghost, tilt_ghost
+from plumbhook.documents.load_outline import load_extent
+from plumbhook.documents.placement import PlacementError, Sheet, without_idle_knock_outs
+from plumbhook.documents.scene import Scene
+from plumbhook.documents.svg import scene_to_svg
+from plumbhook.documents.symbols import HOOK_HEIGHT_MM
+from plumbhook.documents.views import (
+    SCALES,
+    Block,
+    Extent,
+    Margins,
+    View,
+    extent_of,
+    layouts,
+    place_rows,
+    standard_views,
+    turned_plan,
+)
+from plumbhook.planning.assessment import Assessment
+
+SHEET_WIDTH_MM = 175.0
+SHEET_HEIGHT_MM = 229.0
+
+_OVERHANG_MM = 10.0
+_ELEVATION_A = Margins(25.0, 16.0, 9.0 + HOOK_HEIGHT_MM, 15.0)
+_ELEVATION_B = Margins(8.0, 8.0, 9.0 + HOOK_HEIGHT_MM, 15.0)
+_PLAN = Margins(15.0, 12.0, 16.0, 13.0)
+
+
+class ArrangementError(PlumbhookError):
+    """No scale is small enough to draw the rig without overlap."""
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangement:
+    """The drawn sheets, the scale they share, and the views on each by letter."""
+
+    sheets: tuple[Scene, ...]
+    scale: int
+    views: tuple[tuple[str, ...], ...]
+
+
+def draw_arrangement(
+    assessment: Assessment, width_mm: float = SHEET_WIDTH_MM, height_mm: float = SHEET_HEIGHT_MM
+) -> Arrangement:
+    """Draw the arrangement on as few sheets of the given size as the largest possible scale needs.
+
+    Raises:
+        ArrangementError: the rig cannot be drawn at any scale.
+    """
+    ready = _printable_names(assessment)
+    views = standard_views(ready)
+    ghost = tilt_ghost(ready.rig, tuple(point.at_m for point in ready.load.lift_points))
+    problem = "it is too large"
+    for scale in SCALES:
+        for blocks, plan in _divisions(ready, views, ghost, scale):
+            try:
+                scenes = _draw(ready, blocks, plan, scale, ghost, (width_mm, height_mm))
+            except PlacementError as error:
+                problem = str(error)
+                continue
+            if scenes is not None:
+                letters = tuple(tuple(blocks[i].view.letter for row in sheet for i in row) for sheet in plan)
+                return Arrangement(scenes, scale, letters)
+    raise ArrangementError(f"the rig cannot be drawn legibly at any scale: {problem}")
+
+
+def _divisions(
+    assessment: Assessment, views: tuple[View, View, View], ghost: Ghost | None, scale: int
+) -> Iterator[tuple[list[Block], list[list[list[int]]]]]:
+    """Views and their division among sheets at one scale: whole before broken off, then fewest sheets."""
+    a, b, plan = views
+    for broken in (False, True):
+        options = [_blocks(assessment, (a, b, c), ghost, scale, broken) for c in (plan, turned_plan(plan))]
+        ways = [(len(way), i, blocks, way) for i, blocks in enumerate(options) if blocks for way in layouts(blocks)]
+        for _, _, blocks, way in sorted(ways, key=lambda w: (w[0], w[1])):
+            yield blocks, way
+
+
+def arrangement_svg(assessment: Assessment, *, embed_fonts: bool = True) -> str:
+    """The arrangement as one stand-alone SVG: all views on one sheet, as large as they need at the scale of the plan.
+
+    Raises:
+        ArrangementError: the rig cannot be drawn at any scale.
+        DrawingError: a text touches something.
+    """
+    drawn = draw_arrangement(assessment)
+    if len(drawn.sheets) == 1:
+        return scene_to_svg(drawn.sheets[0], embed_fonts=embed_fonts)
+    one = draw_arrangement(assessment, SHEET_WIDTH_MM * len(drawn.sheets), SHEET_HEIGHT_MM + 20.0)
+    return scene_to_svg(one.sheets[0], embed_fonts=embed_fonts)
+
+
+def outline_scene(assessment: Assessment, width_mm: float, height_mm: float) -> Scene:
+    """The leading elevation in outline only, as large as a standard scale allows, for the cover."""
+    view = standard_views(assessment)[0]
+    extent = _whole_extent(assessment, view, None)
+    for scale in SCALES:
+        margins = Margins(1.0, 1.0, HOOK_HEIGHT_MM + 1.0, 1.0)
+        rows = place_rows([Block(view, extent, None, margins)], [[0]], scale, width_mm, height_mm)
+        if rows is not None:
+            sheet = Sheet(width_mm, height_mm)
+            sheet.add(*draw_view(RigView(assessment, rows[0], None)))
+            return Scene(width_mm, height_mm, "Rig and load in outline", tuple(sheet.items), "", scale)
+    raise ArrangementError("the rig is too large for the cover")
+
+
+def _printable_names(assessment: Assessment) -> Assessment:
+    """Names that are written into the drawing, in characters of the type face and not longer than a label may be."""
+
+    def name(text: str) -> str:
+        words = printable(text).strip() or "?"
+        return words if len(words) <= 14 else words[:13] + "…"
+
+    rig = assessment.rig
+    struts = tuple(
+        replace(s, name=name(s.name), pieces=tuple(replace(p, label=name(p.label) if p.label else "") for p in s.pieces))
+        for s in rig.struts
+    )
+    lines = tuple(replace(line, name=name(line.name)) for line in rig.lines)
+    points = tuple(replace(p, name=name(p.name)) for p in assessment.load.lift_points)
+    load = replace(assessment.load, lift_points=points)
+    return replace(assessment, rig=replace(rig, struts=struts, lines=lines), load=load)
+
+
+def _whole_extent(assessment: Assessment, view: View, ghost: Ghost | None) -> Extent:
+    extent = rig_extent(assessment, view).joined(load_extent(assessment.load, view))
+    if ghost is not None and assessment.load.envelope is not None:
+        box = assessment.load.envelope
+        points = [(x, y, z) for x in (box.low_m[0], box.high_m[0]) for y in (box.low_m[1], box.high_m[1]) for z in (box.low_m[2], box.high_m[2])]
+        extent = extent.joined(extent_of(view.project(ghost.load_point(p)) for p in points))
+    return extent
+
+
+def _blocks(
+    assessment: Assessment, views: Sequence[View], ghost: Ghost | None, scale: int, broken: bool
+) -> list[Block] | None:
+    """The three views with their extents; None where breaking off would change nothing."""
+    blocks = []
+    cut = False
+    for view, margins in zip(views, (_ELEVATION_A, _ELEVATION_B, _PLAN), strict=True):
+        shown = None if view.letter == "C" else ghost
+        whole = _whole_extent(assessment, view, shown)
+        if not broken:
+            blocks.append(Block(view, whole, None, margins))
+            continue
+        window = _window(assessment, view, whole, scale)
+        cut = cut or window != whole
+        blocks.append(Block(view, window, window if window != whole else None, margins))
+    return blocks if cut or not broken else None
+
+
+def _window(assessment: Assessment, view: View, whole: Extent, scale: int) -> Extent:
+    """The rig and as much of the load round it as is needed to see where it hangs."""
+    pad = _OVERHANG_MM * scale / 1000.0
+    rig = rig_extent(assessment, view)
+    load = assessment.load
+    cog = view.project(load.cog_m)
+    half = max(load.cog_box_m)
+    wanted = rig.joined(Extent(cog[0] - half, cog[1] - half, cog[0] + half, cog[1] + half))
+    wanted = Extent(wanted.left - pad, wanted.bottom - pad, wanted.right + pad, wanted.top + pad)
+    top = whole.top if view.letter != "C" else min(whole.top, wanted.top)
+    return Extent(
+        max(whole.left, wanted.left), max(whole.bottom, wanted.bottom), min(whole.right, wanted.right), top
+    )
+
+
+def _draw(
+    assessment: Assessment,
+    blocks: Sequence[Block],
+    plan: Sequence[Sequence[Sequence[int]]],
+    scale: int,
+    ghost: Ghost | None,
+    size: tuple[float, float],
+) -> tuple[Scene, ...] | None:
+    """Every sheet of a layout; None where a view does not fit.
+
+    Raises:
+        PlacementError: a text finds no free place.
+    """
+    placed = [place_rows(blocks, rows, scale, *size) for rows in plan]
+    if any(views is None for views in placed):
+        return None
+    scenes = []
+    for views in placed:
+        sheet = Sheet(*size)
+        shown = [RigView(assessment, p, ghost if p.view.letter != "C" else None) for p in views or ()]
+        for rig_view in shown:
+            sheet.add(*draw_view(rig_view))
+        label_view(sheet, shown)
+        letters = ", ".join(p.view.letter for p in views or ())
+        scenes.append(
+            Scene(size[0], size[1], f"Arrangement of the rig, views {letters}", without_idle_knock_outs(sheet.items), _described(assessment), float(scale))
+        )
+    return tuple(scenes)
+
+
+def _described(assessment: Assessment) -> str:
+    return f"{assessment.rig.arrangement}; lengths in millimetres, drawn level and unstretched"

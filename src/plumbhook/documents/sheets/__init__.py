@@ -1,0 +1,1 @@
+"""What each sheet of the lift plan says, as plain data for the template: texts are formatted here, laid out there."""

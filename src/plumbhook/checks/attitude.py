@@ -64,6 +64,7 @@ def tilt_check(
         clause,
         (worst,),
         nominal=demand.nominal,
+        not_evaluated_because=demand.missing,
         cure="bring the hook over the centre of gravity with legs of unequal length, or narrow the box "
         "of the centre of gravity by weighing",
     )

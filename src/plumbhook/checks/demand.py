@@ -61,6 +61,12 @@ class Demand:
                 return candidate
         return max(self.candidates, key=lambda candidate: candidate.value)
 
+    @property
+    def missing(self) -> str:
+        """Which answers are no finite numbers, in words; "" where all are there."""
+        gone = [value.origin for value in (self.nominal, *self.candidates) if not math.isfinite(value.value)]
+        return f"no answer for: {'; '.join(gone)}" if gone else ""
+
     def worst_step(self, symbol: str, meaning: str = "") -> Step:
         """The step ``symbol = max(candidates)``, or ``symbol = candidate`` where there is only one.
 

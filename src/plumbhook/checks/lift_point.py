@@ -94,7 +94,7 @@ def lift_point_angle_check(
         clause=clause,
         steps=(worst,),
         nominal=demand.nominal,
-        not_evaluated_because="largest angle off axis missing" if missing else "",
+        not_evaluated_because="largest angle off axis missing" if missing else demand.missing,
         cure=(
             "ask the designer of the lift point for the largest angle off axis"
             if missing

@@ -101,7 +101,7 @@ def rated_load_check(
     )
     weight = Value("W_own", own_weight_N, "N", "weight of the gear between, x dynamic factor", "item masses")
     steps = [worst]
-    if angle_from_vertical_rad is not None:
+    if angle_from_vertical_rad is not None and math.isfinite(angle_from_vertical_rad):
         steps.append(_vertical_part(nominal_force, angle_from_vertical_rad))
     steps.append(_mass_step("m_nom", nominal_force, share, weight, gravity, "as the rig hangs"))
     steps.append(_mass_step("m", worst.result, share, weight, gravity, "worst case"))
@@ -137,9 +137,22 @@ def rated_load_check(
         steps=tuple(steps),
         assumptions=tuple(assumptions),
         nominal=steps[-2].result,
-        not_evaluated_because="rated load missing" if rated_mass_kg is None else "",
+        not_evaluated_because=_not_evaluated(rated_mass_kg, demand, angle_from_vertical_rad),
         cure=cure,
     )
+
+
+def _not_evaluated(rated_mass_kg: float | None, demand: Demand, angle_rad: float | None) -> str:
+    if rated_mass_kg is None:
+        return "rated load missing"
+    if demand.missing:
+        return demand.missing
+    if demand.worst < 0.0:
+        # The weight of the gear between must not turn a negative force into a load that passes.
+        return "the force in the line is negative"
+    if angle_rad is not None and not math.isfinite(angle_rad):
+        return "angle of the line missing"
+    return ""
 
 
 def _refuse_nonsense(

@@ -12,31 +12,46 @@ SECTION_GEOMETRY = Clause("Geometry of a circular hollow section", quality=Sourc
 
 
 def chs_area_m2(outside_diameter_m: float, wall_m: float) -> float:
-    """Area ``pi/4 (D2 - d2)``, m2, of outside diameter and wall in m. Agrees with EN 10210-2 tables."""
+    """Area ``pi/4 (D2 - d2)``, m2, of outside diameter and wall in m.
+
+    Source: geometry; agrees with the tables of EN 10210-2.
+    """
     inside = outside_diameter_m - 2.0 * wall_m
     return math.pi / 4.0 * (outside_diameter_m**2 - inside**2)
 
 
 def chs_second_moment_m4(outside_diameter_m: float, wall_m: float) -> float:
-    """Second moment of area ``pi/64 (D4 - d4)``, m4. Agrees with EN 10210-2 tables."""
+    """Second moment of area ``pi/64 (D4 - d4)``, m4.
+
+    Source: geometry; agrees with the tables of EN 10210-2.
+    """
     inside = outside_diameter_m - 2.0 * wall_m
     return math.pi / 64.0 * (outside_diameter_m**4 - inside**4)
 
 
 def chs_radius_of_gyration_m(outside_diameter_m: float, wall_m: float) -> float:
-    """Radius of gyration ``sqrt(I/A)``, m. Agrees with EN 10210-2 tables."""
+    """Radius of gyration ``sqrt(I/A)``, m.
+
+    Source: geometry; agrees with the tables of EN 10210-2.
+    """
     return math.sqrt(
         chs_second_moment_m4(outside_diameter_m, wall_m) / chs_area_m2(outside_diameter_m, wall_m)
     )
 
 
 def chs_elastic_modulus_m3(outside_diameter_m: float, wall_m: float) -> float:
-    """Elastic section modulus ``2 I/D``, m3. Agrees with EN 10210-2 tables."""
+    """Elastic section modulus ``2 I/D``, m3.
+
+    Source: geometry; agrees with the tables of EN 10210-2.
+    """
     return 2.0 * chs_second_moment_m4(outside_diameter_m, wall_m) / outside_diameter_m
 
 
 def chs_plastic_modulus_m3(outside_diameter_m: float, wall_m: float) -> float:
-    """Plastic section modulus ``(D3 - d3)/6``, m3. Agrees with EN 10210-2 tables."""
+    """Plastic section modulus ``(D3 - d3)/6``, m3.
+
+    Source: geometry; agrees with the tables of EN 10210-2.
+    """
     inside = outside_diameter_m - 2.0 * wall_m
     return (outside_diameter_m**3 - inside**3) / 6.0
 

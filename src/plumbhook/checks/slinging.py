@@ -86,6 +86,7 @@ def top_sling_angle_check(
         clause=clause,
         steps=(step,),
         attention=attention,
+        not_evaluated_because=_missing("smallest usual angle", min_angle_rad),
         cure="use longer top slings, so that the angle from the vertical becomes smaller, or a shorter strut",
     )
 
@@ -132,6 +133,7 @@ def lower_sling_lean_check(
         clause=clause,
         steps=(step,),
         attention=attention,
+        not_evaluated_because=_missing("lean above which to look", attention_above_rad),
         cure="choose a pin-to-pin span closer to the distance of the lift points, or longer lower slings",
     )
 
@@ -189,6 +191,10 @@ def slack_check(
         refused_because=f"slack: {'; '.join(slack)}" if slack else "",
         cure="correct the lengths of the lines or the place of the hook, so that every line carries",
     )
+
+
+def _missing(name: str, angle_rad: float) -> str:
+    return "" if math.isfinite(angle_rad) else f"{name} missing"
 
 
 def _degrees(angle_rad: float) -> str:

@@ -138,6 +138,13 @@ def largest_radius_m(chart: DutyChart, gross_load_kg: float, use_limit_ratio: fl
     return max(within, default=None)
 
 
+def _not_evaluated(reading: DutyReading, parts: Sequence[HookPart]) -> str:
+    if not math.isfinite(reading.radius_m):
+        return reading.reason
+    wrong = [part.name for part in parts if not (math.isfinite(part.mass_kg) and part.mass_kg >= 0.0)]
+    return f"no mass for: {', '.join(dict.fromkeys(wrong))}" if wrong else ""
+
+
 def _close_in(chart: DutyChart, radius_m: float) -> str:
     first = chart.rows[0].radius_m
     if not radius_m < first - _RADIUS_GRACE_M:
@@ -269,7 +276,7 @@ def gross_load_check(
         nominal=nominal,
         attention=_close_in(chart, radius_m),
         refused_because=refused,
-        not_evaluated_because="" if math.isfinite(radius_m) else reading.reason,
+        not_evaluated_because=_not_evaluated(reading, (*parts, *nominal_parts)),
         cure=(
             f"keep the radius at or below {format_quantity(largest, 'm')}, or take a larger crane"
             if largest is not None

@@ -97,10 +97,16 @@ def headroom_check(
         ),
         assumptions=("Levels are above the ground that the crane stands on.",),
         nominal=needed_nominal,
-        not_evaluated_because="hook height of the crane missing" if missing else "",
+        not_evaluated_because=_not_evaluated(missing, worst_rig_height_m, nominal_rig_height_m),
         cure=(
             "enter the largest hook height of the crane at this radius"
             if missing
             else "use shorter slings within their angle limits, a longer boom or a smaller radius"
         ),
     )
+
+
+def _not_evaluated(limit_missing: bool, *heights_m: float) -> str:
+    if limit_missing:
+        return "hook height of the crane missing"
+    return "" if all(math.isfinite(height) for height in heights_m) else "height of the rig missing"

@@ -83,7 +83,9 @@ def compression_check(
         ),
         nominal=demand.nominal,
         not_evaluated_because=(
-            "" if compact else "the wall of the tube is too slender for the allowable bending stress used"
+            demand.missing
+            if compact
+            else "the wall of the tube is too slender for the allowable bending stress used"
         ),
         cure=_CURE,
     )

@@ -242,7 +242,7 @@ def flexural_buckling_check(
         not_evaluated_because=(
             "the section is of class 4 (local buckling), which 6.3.1 with the gross section does not cover"
             if section_class == 4
-            else ""
+            else demand.missing
         ),
         cure="use a larger family or a shorter span, or bring the top slings nearer to the vertical",
     )

@@ -1,0 +1,73 @@
+"""One call of every builder of the crane layer, with arguments that tests may change."""
+
+from collections.abc import Callable
+from typing import Any
+
+from plumbhook.core.check import Check
+from plumbhook.crane import chart, ground, headroom, hook_seat, outriggers
+
+GRAVITY = 9.81
+CHART = chart.DutyChart(
+    "Invented crawler",
+    "boom 36.6 m, ballast 90 t",
+    "chart HV-C",
+    tuple(
+        chart.DutyRow(radius, capacity)
+        for radius, capacity in (
+            (10.0, 98_000.0),
+            (12.0, 84_000.0),
+            (14.0, 71_500.0),
+            (16.0, 61_800.0),
+            (18.0, 53_900.0),
+            (20.0, 47_600.0),
+        )
+    ),
+)
+PARTS = (
+    chart.HookPart("m_load", "load with weight factor", 50_240.0, "load statement"),
+    chart.HookPart("m_rig", "rig", 1_302.0, "item masses"),
+    chart.HookPart("m_block", "hook block", 1_900.0, "crane"),
+    chart.HookPart("m_rope", "hoist rope", 300.0, "crane"),
+)
+NOMINAL_PARTS = (chart.HookPart("m_load_nom", "load as stated", 47_848.0, "load statement"), *PARTS[1:])
+CRAWLER = ground.Crawler(208_000.0, 1.9, 7.2, 0.95)
+
+ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
+    chart.gross_load_check: {
+        "chart": CHART,
+        "radius_m": 14.0,
+        "parts": PARTS,
+        "use_limit_ratio": 0.85,
+        "nominal_parts": NOMINAL_PARTS,
+    },
+    headroom.headroom_check: {
+        "support_level_m": 11.40,
+        "clearance_m": 0.60,
+        "worst_rig_height_m": 10.81,
+        "worst_case": "elastic, x+ y-",
+        "nominal_rig_height_m": 10.62,
+        "hook_height_limit_m": 33.9,
+    },
+    hook_seat.hook_seat_check: {"item": "LC-80-01", "link_stock_m": 0.070, "seat_limit_m": 0.075},
+    ground.track_pressure_check: {
+        "crawler": CRAWLER,
+        "hook_mass_kg": 53_742.0,
+        "radius_m": 14.0,
+        "gravity_m_s2": GRAVITY,
+        "mat_width_m": 2.4,
+        "allowable_Pa": 180e3,
+        "allowable_source": "report GR-7, 2027-01-29",
+    },
+    outriggers.outrigger_pressure_check: {
+        "crane": outriggers.OutriggerCrane(88_000.0, 0.75, 2.4, 2.4),
+        "hook_mass_kg": 20_780.0,
+        "gravity_m_s2": GRAVITY,
+        "allowable_Pa": 150e3,
+        "allowable_source": "report GR-9, 2027-02-11",
+    },
+}
+
+
+def build(builder: Callable[..., Check], **changes: Any) -> Check:
+    """The example of a builder, with some arguments changed."""
+    return builder(f"example.{builder.__name__}", "station", "Example", **{**ARGUMENTS[builder], **changes})

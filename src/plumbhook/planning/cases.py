@@ -17,8 +17,9 @@ from plumbhook.core.errors import NotEvaluatedError
 from plumbhook.model.rig_graph import Pose, with_stiffness_factor
 from plumbhook.planning.assemble import LOAD, AssembledRig, assemble
 from plumbhook.planning.assessment import Basis, Box, CaseResult, Method, Posture, Rows, Vector
-from plumbhook.planning.hand import hand_forces, hand_tilts, tilt_planes
+from plumbhook.planning.hand import hand_forces
 from plumbhook.planning.layout import Layout, strut_ends
+from plumbhook.planning.planes import hand_tilts, tilt_planes
 from plumbhook.planning.rig import ResolvedRig
 from plumbhook.statics import Equilibrium, solve
 

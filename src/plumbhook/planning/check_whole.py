@@ -29,7 +29,7 @@ from plumbhook.model.lift import Lift
 from plumbhook.model.load import cog_m
 from plumbhook.planning.assessment import Method
 from plumbhook.planning.check_rig import used_items
-from plumbhook.planning.hand import tilt_planes
+from plumbhook.planning.planes import tilt_planes
 from plumbhook.planning.rig import ResolvedStrut
 from plumbhook.planning.solutions import Solutions
 from plumbhook.planning.statement import same_pose_pairs

@@ -104,6 +104,20 @@ def lines_above(rig: ResolvedRig, node: str) -> list[ResolvedLine]:
     return [line for line in rig.lines.values() if line.lower == node]
 
 
+def struts_from_below(rig: ResolvedRig) -> list[ResolvedStrut]:
+    """Struts ordered so that those nearer to the load come first."""
+    depth: dict[str, int] = {}
+
+    def height(node: str) -> int:
+        if node.startswith("load."):
+            return 0
+        if node not in depth:
+            depth[node] = 1 + max((height(line.lower) for line in lines_below(rig, node)), default=0)
+        return depth[node]
+
+    return sorted(rig.struts.values(), key=lambda strut: max(height(end) for end in strut_ends(strut)))
+
+
 def _lower_nodes_known(rig: ResolvedRig, strut: ResolvedStrut, nodes: Mapping[str, FloatArray]) -> bool:
     below = [lines_below(rig, end) for end in strut_ends(strut)]
     return all(lines and all(line.lower in nodes for line in lines) for lines in below)

@@ -291,6 +291,7 @@ def test_a_limit_in_degrees_survives_rounding_down() -> None:
 def test_a_head_of_a_table_gets_its_unit_apart() -> None:
     assert display_unit(12_000.0, "N") == ("12.0", "kN")
     assert display_unit(math.nan, "N") == ("missing", "")
+    assert display_unit(12_000.0, "Nm", "kN·m") == display_unit(12_000.0, "Nm", "kN.m") == ("12.0", "kN·m")
 
 
 @pytest.mark.parametrize(

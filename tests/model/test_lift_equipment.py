@@ -10,7 +10,7 @@ import datetime
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from lift_texts import EXAMPLE
+from lift_texts import EXAMPLE, one_strut, read
 
 from plumbhook.core.errors import InputError
 from plumbhook.model.equipment import (
@@ -143,6 +143,7 @@ def test_an_item_that_nobody_calls_ok_is_not_taken_for_ok() -> None:
     assert items["R1"].status == "not stated"
     assert items["R1"].wll_kg is None
     assert items["R1"].mass_kg is None
+    assert read(one_strut()).items["R1"].status == "not stated"
 
 
 def test_mistakes_of_a_family_are_named() -> None:

@@ -134,7 +134,7 @@ def test_a_chart_may_be_a_file_of_its_own() -> None:
 def test_the_guide_shows_a_whole_lift_that_is_read() -> None:
     lift = parse_lift(BLOCKS[0], read_text=no_file)
     assert strut_span_m(lift.file.rig.struts["U1"], lift.items, lift.families) == pytest.approx(3.9)
-    assert cog_m(lift.file.load) == (0.05, 0.0, 0.2)
+    assert cog_m(lift.file.load) == (0.02, 0.0, 0.55)
 
 
 def test_the_published_schema_accepts_the_examples_and_refuses_a_bare_number() -> None:

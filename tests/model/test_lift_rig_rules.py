@@ -169,6 +169,14 @@ def test_legs_of_a_sling_hang_below_its_head_and_each_is_used_once() -> None:
     lift = frame()
     lift["rig"]["lines"]["T2"]["items"][0]["leg"] = 1
     expect(lift, "leg 1 of CH is used twice, first in line T1")
+    lift["rig"]["lines"]["T2"]["items"] = ["CH"]
+    expect(lift, "rig.lines.T2.items[1]: CH has 4 legs; write which one, as in {item: CH, leg: 1}")
+    lift["rig"]["lines"]["T2"]["items"] = [{"item": "CH", "leg": 5, "length": "7.1 m"}]
+    expect(
+        lift,
+        "CH has no leg 5; it has 4",
+        "a leg of CH is at most 7.000 m long and cannot be set to 7.100 m",
+    )
     headless = frame()
     headless["rig"]["hook_chain"] = ["LC"]
     expect(headless, "rig.hook_chain: the head of CH hangs above its legs; name it last in the hook chain")
@@ -178,6 +186,22 @@ def test_legs_of_a_sling_hang_below_its_head_and_each_is_used_once() -> None:
     unknown = frame()
     del unknown["equipment"][-1]["head_length"]
     expect(unknown, "rig.hook_chain[2]: CH has no head_length")
+
+
+def test_a_sling_with_one_leg_is_simply_a_sling_and_is_still_used_once() -> None:
+    lift = one_strut()
+    lift["equipment"][0]["legs"] = 1
+    lift["rig"]["lines"]["T1"]["items"] = [{"item": "R1", "leg": 1}]
+    expect(lift)
+    lift["rig"]["lines"]["T2"]["items"] = ["R1"]
+    expect(lift, "R1 is used twice, first in line T1")
+
+
+def test_a_sling_with_several_legs_hangs_from_the_hook_only() -> None:
+    lift = one_strut()
+    lift["equipment"][2] |= {"legs": 2, "kind": "chain sling", "head_length": "0.3 m"}
+    lift["rig"]["lines"]["V1"]["items"] = [{"item": "R3", "leg": 1}]
+    expect(lift, "rig.lines.V1.items[1]: R3 has 2 legs; such a sling can only hang from the hook")
 
 
 @pytest.mark.parametrize("leg", [0, -1, 1.5, "one"])

@@ -225,7 +225,7 @@ def format_quantity(
     Args:
         value: the quantity in SI.
         unit: its SI unit word, as in :class:`plumbhook.core.check.Value`.
-        display: unit word to print it in; "" follows the habits of the trade.
+        display: unit word to print it in (``t``, ``kN.m`` or ``kN·m``); "" follows the habits of the trade.
         system: ``metric``, or ``us`` for US customary units (a metric ``display`` is then translated).
         rounding: ``nearest`` (half to even), ``up`` (towards plus infinity: demands, utilisations) or
             ``down`` (towards minus infinity: capacities), exact at the last printed decimal.
@@ -327,7 +327,7 @@ def _display_word(kind: Kind, display: str, system: System) -> str:
     """The preferred spelling of the unit to print in, "" where habit decides."""
     if not display:
         return ""
-    unit = BY_WORD.get(display)
+    unit = BY_WORD.get(display.translate(_UNIT_MARKS))
     if unit is None or unit.kind is not kind:
         raise UnitError(f'"{display}" is not a unit in which {kind.noun} can be printed')
     word = unit.words[0]

@@ -78,7 +78,7 @@ def _known_and_once(rig: Rig, items: Items) -> Iterator[Finding]:
                 path, f"{serial} is not in the stock; {hint}Add it to the stock file or under equipment"
             )
             continue
-        leg = legs.get(path, 0 if _is_head(path, item, rig) else None)
+        leg = legs.get(path, 0 if _is_head(path, item, rig) else None) if item.legs else None
         before = first.setdefault((serial, leg), path)
         if before != path:
             what = f"leg {leg} of {serial}" if leg else serial
@@ -128,14 +128,15 @@ def _leg_findings(rig: Rig, items: Items) -> Iterator[Finding]:
                     f"a leg of {serial} is at most {_length(item.length_m)} long and cannot be set to "
                     f"{_length(entry.length_m)}",
                 )
-            if legs > 1 and serial not in rig.hook_chain and serial not in heads_missing:
+            if legs > 1 and rig.lines[str(path[2])].from_ != "hook":
+                yield Finding(path, f"{serial} has {legs} legs; such a sling can only hang from the hook")
+            elif legs > 1 and serial not in rig.hook_chain and serial not in heads_missing:
                 heads_missing.add(serial)
-                if rig.lines[str(path[2])].from_ == "hook":
-                    yield Finding(
-                        ("rig", "hook_chain"),
-                        f"the head of {serial} hangs above its legs; name it last in the hook chain, "
-                        "so that its height counts",
-                    )
+                yield Finding(
+                    ("rig", "hook_chain"),
+                    f"the head of {serial} hangs above its legs; name it last in the hook chain, "
+                    "so that its height counts",
+                )
     for position, serial in enumerate(rig.hook_chain):
         item = items.get(serial)
         if item is not None and (item.legs or 1) > 1 and item.head_length_m is None:

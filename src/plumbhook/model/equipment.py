@@ -71,7 +71,7 @@ class Item:
         bow_width_m: inside width of a bow.
         bearing_width_m: width that a sling takes in a bow or on a hook.
         link_stock_m: thickness of the link that sits in a hook.
-        legs: number of legs of a sling; None for one.
+        legs: number of legs of a sling that has several; None for one.
         accuracy_ratio: accuracy of a load cell in proportion to the reading.
         last_examination: day of the last thorough examination; of the calibration for a load cell.
         status: ``ok``, or why it may not be used (``quarantined`` ...).
@@ -96,7 +96,7 @@ class Item:
     legs: int | None = None
     accuracy_ratio: float | None = None
     last_examination: datetime.date | None = None
-    status: str = "ok"
+    status: str = "not stated"
     note: str = ""
 
 

@@ -89,7 +89,7 @@ class InlineItem(Section):
     last_examination: Date | None = Field(
         default=None, description="Day of the last thorough examination, or calibration of a load cell."
     )
-    status: Text = Field(default="ok", description="ok, or why it may not be used.")
+    status: Text = Field(default="not stated", description="ok, or why it may not be used.")
     note: Text | None = Field(default=None, description="Remarks.")
 
 
@@ -119,12 +119,13 @@ class InlineStrutFamily(Section):
 
 def item_of(inline: InlineItem) -> Item:
     """The item that was written in the lift file."""
-    values = inline.model_dump(exclude={"kind", "description", "family", "note"})
+    values = inline.model_dump(exclude={"kind", "description", "family", "legs", "note"})
     return Item(
         kind=ItemKind(inline.kind),
         description=inline.description or inline.kind,
         family=inline.family or "",
         note=inline.note or "",
+        legs=None if inline.legs == 1 else inline.legs,
         **values,
     )
 

@@ -66,12 +66,13 @@ def read_text(path: Path, *, largest_bytes: int = LARGEST_FILE_BYTES) -> str:
     return decode(raw, name)
 
 
-def read_lift(path: Path) -> Lift:
+def read_lift(path: Path | str) -> Lift:
     """Read a lift file and the files it names, which must be in its folder or below.
 
     Raises:
         InputError: with every problem found, in the lift file and in the files it names.
     """
+    path = Path(path)
     folder = path.parent
 
     def beside(name: str) -> str:

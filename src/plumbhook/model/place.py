@@ -49,7 +49,9 @@ class Outriggers(Section):
         default=0.75,
         description="Part of crane, ballast, load and rig on the worst outrigger. Source: common practice, no source.",
     )
-    mat_length_m: Length = Field(alias="mat_length", description="Effective length of the mat below an outrigger.")
+    mat_length_m: Length = Field(
+        alias="mat_length", description="Effective length of the mat below an outrigger."
+    )
     mat_width_m: Length = Field(alias="mat_width", description="Effective width of that mat.")
 
 

@@ -104,7 +104,7 @@ def _item(row: Row, kind: ItemKind) -> Item:
         bow_width_m=row.number("bow_width"),
         bearing_width_m=row.number("bearing_width"),
         link_stock_m=row.number("link_stock"),
-        legs=row.whole("legs"),
+        legs=several(row.whole("legs")),
         accuracy_ratio=row.number("accuracy"),
         last_examination=row.date("last_examination"),
         # An item of which nobody says that it may be used is not taken for usable.
@@ -134,6 +134,11 @@ def read_strut_families(text: str, source: str) -> Mapping[str, StrutFamily]:
         families[family.name] = family
     _raise(problems)
     return families
+
+
+def several(legs: int | None) -> int | None:
+    """Number of legs where there are several; a sling with one leg is simply a sling."""
+    return None if legs == 1 else legs
 
 
 def tube_faults(family: StrutFamily) -> tuple[str, ...]:

@@ -238,7 +238,7 @@ def _cut(text: str, width: float) -> str:
 
 def _limit(sheet: Sheet, limit: float, y: float) -> None:
     sheet.add(line((2.0, y), (sheet.width_mm - 2.0, y), Pen(0.5, HIDDEN), Layer.DIMENSION))
-    sheet.add(Text((2.0, y - 1.4), f"highest hook position {metres(limit)}", Face.SEMIBOLD, 2.5))
+    sheet.add(Text((2.0, y - 1.4), f"highest hook position {metres(limit)} m", Face.SEMIBOLD, 2.5))
 
 
 def trial_scene(trial: TrialLift, width_mm: float) -> Scene:
@@ -264,9 +264,10 @@ def trial_scene(trial: TrialLift, width_mm: float) -> Scene:
         a, b = edges[i], edges[i + 1]
         if text == "STOP":
             continue
-        shift = -(b - a) / 4.0 if text == "GO ON" else 0.0
-        if text_extent(text, Face.BOLD, 2.5).width + 2.0 < (b - a) / (2.0 if text == "GO ON" else 1.0):
-            sheet.add(Text(((a + b) / 2.0 + shift, 12.3), text, Face.BOLD, 2.5, "middle"))
+        halves = ((a, middle), (middle, b)) if text == "GO ON" else ((a, b),)
+        for low, high in halves:
+            if text_extent(text, Face.BOLD, 2.5).width + 2.0 < high - low:
+                sheet.add(Text(((low + high) / 2.0, 12.3), text, Face.BOLD, 2.5, "middle"))
     sheet.add(line((middle, top - 1.5), (middle, bottom + 1.0), Pen(1.0), Layer.CHART))
     sheet.add(Text((middle, 4.6), f"expected {tonnes(trial.expected_kg)}", Face.BOLD, 2.5, "middle"))
     for offset in (-trial.red_kg, -trial.green_kg, trial.green_kg, trial.red_kg):

@@ -148,6 +148,12 @@ def missing_characters(texts: Iterable[str]) -> tuple[str, ...]:
     return tuple(sorted(found))
 
 
+@cache
+def _codes(face: Face | None) -> frozenset[int]:
+    if face is not None:
+        return frozenset(_metrics(face).advance)
+    return frozenset.intersection(*(_codes(each) for each in Face))
+
+
 def _has(letter: str, face: Face | None) -> bool:
-    faces = Face if face is None else (face,)
-    return all(ord(letter) in _metrics(each).advance for each in faces)
+    return ord(letter) in _codes(face)

@@ -175,6 +175,10 @@ def hidden(part: Shape, outline: tuple[Point, ...]) -> bool:
     """True where a stroke lies wholly within a convex opaque outline that is drawn later."""
     if part.kind is not Kind.LINE or not outline:
         return False
+    xs, ys = [x for x, _ in outline], [y for _, y in outline]
+    reach = _BORDER_MM
+    if part.left < min(xs) - reach or part.right > max(xs) + reach or part.top < min(ys) - reach or part.bottom > max(ys) + reach:
+        return False
     return all(_within(point, outline) for point in part.points)
 
 

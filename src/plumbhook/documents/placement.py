@@ -116,9 +116,14 @@ class Sheet:
         self._boxes[count] = (part.left, part.top, part.right, part.bottom)
         self._shapes.append(part)
 
-    def hits(self, candidate: Shape, kinds: frozenset[Kind] = frozenset(Kind)) -> bool:
-        """True where ``candidate`` touches something drawn that is of one of ``kinds`` and not its own."""
-        boxes = self._boxes[: len(self._shapes)]
+    @property
+    def count(self) -> int:
+        """Number of obstacles so far; later ones can be told from it."""
+        return len(self._shapes)
+
+    def hits(self, candidate: Shape, kinds: frozenset[Kind] = frozenset(Kind), since: int = 0) -> bool:
+        """True where ``candidate`` touches an obstacle (from number ``since`` on) of one of ``kinds`` and not its own."""
+        boxes = self._boxes[since : len(self._shapes)]
         near = (
             (boxes[:, 0] <= candidate.right)
             & (boxes[:, 2] >= candidate.left)
@@ -126,7 +131,7 @@ class Sheet:
             & (boxes[:, 3] >= candidate.top)
         )
         for index in np.flatnonzero(near):
-            part = self._shapes[index]
+            part = self._shapes[since + index]
             own = bool(part.owner) and part.owner == candidate.owner
             if part.kind in kinds and not own and touches(candidate, part):
                 return True
@@ -134,16 +139,11 @@ class Sheet:
 
     def fits(self, option: Option) -> bool:
         """True where every primitive of an option is free and inside the sheet."""
-        return all(self._item_fits(item) for item in option)
+        return self.clear(probes(option))
 
-    def _item_fits(self, item: Item) -> bool:
-        if isinstance(item, Text):
-            box = text_shape(item, CLEARANCE_MM)
-            return self._inside(box) and not self.hits(box)
-        if isinstance(item, Polyline) and item.layer is Layer.LEADER:
-            strokes = segments(item.points, False, item.pen.width_mm, "a leader", item.owner)
-            return all(self._inside(part) and not self.hits(part, _LEADER_OBSTACLES) for part in strokes)
-        return all(self._inside(part) and not self.hits(part, _LEADER_OBSTACLES) for part in _outline(item))
+    def clear(self, parts: Sequence[Probe], since: int = 0) -> bool:
+        """True where no probe leaves the sheet or touches an obstacle from number ``since`` on."""
+        return all(self._inside(part) and not self.hits(part, kinds, since) for part, kinds in parts)
 
     def _inside(self, part: Shape) -> bool:
         return inside(part, _EDGE_MM, _EDGE_MM, self.width_mm - _EDGE_MM, self.height_mm - _EDGE_MM)
@@ -169,6 +169,24 @@ class Sheet:
 
 
 _LEADER_OBSTACLES = frozenset({Kind.TEXT, Kind.BALLOON, Kind.LEADER})
+_TEXT_OBSTACLES = frozenset(Kind)
+
+Probe = tuple[Shape, frozenset[Kind]]
+"""A shape to be drawn and the kinds of obstacles it may not touch."""
+
+
+def probes(option: Option) -> list[Probe]:
+    """What must be free for an option: its texts of everything, its lines of texts, balloons and leaders."""
+    out: list[Probe] = []
+    for item in option:
+        if isinstance(item, Text):
+            out.append((text_shape(item, CLEARANCE_MM), _TEXT_OBSTACLES))
+        elif isinstance(item, Polyline) and item.layer is Layer.LEADER:
+            strokes = segments(item.points, False, item.pen.width_mm, "a leader", item.owner)
+            out.extend((part, _LEADER_OBSTACLES) for part in strokes)
+        else:
+            out.extend((part, _LEADER_OBSTACLES) for part in _outline(item))
+    return out
 
 
 def _outline(item: Item) -> list[Shape]:
@@ -210,15 +228,19 @@ def place_labels(sheet: Sheet, labels: Iterable[Label]) -> None:
     Raises:
         PlacementError: a label has no free place.
     """
-    waiting = list(labels)
+    # For each label its free options; after each placement only the new obstacles are looked at.
+    waiting = [(label, [(option, probes(option)) for option in label.options]) for label in labels]
+    seen = 0
     while waiting:
-        free = [sum(sheet.fits(option) for option in label.options) for label in waiting]
-        index = min(range(len(waiting)), key=lambda i: (free[i] == 0, free[i]))
-        if free[index] == 0:
+        now = sheet.count
+        waiting = [(label, [o for o in options if sheet.clear(o[1], seen)]) for label, options in waiting]
+        seen = now
+        index = min(range(len(waiting)), key=lambda i: (not waiting[i][1], len(waiting[i][1])))
+        if not waiting[index][1]:
             break
-        label = waiting.pop(index)
-        sheet.add(*next(option for option in label.options if sheet.fits(option)))
-    for label in waiting:
+        _, options = waiting.pop(index)
+        sheet.add(*options[0][0])
+    for label, _ in waiting:
         if label.required:
             sheet.add(*_with_leader(sheet, label))
 

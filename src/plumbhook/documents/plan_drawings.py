@@ -11,7 +11,7 @@ from plumbhook.documents.scene import Scene
 from plumbhook.documents.svg import scene_to_svg
 from plumbhook.planning.assessment import Assessment
 
-_THUMBNAIL_MM = (38.0, 60.0)
+_THUMBNAIL_MM = (52.0, 64.0)
 _LOAD_TALLEST_MM = 104.0
 _CHART_MM = (84.0, 62.0)
 _HEADROOM_MM = (82.0, 194.0)

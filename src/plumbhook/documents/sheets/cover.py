@@ -9,25 +9,24 @@ from plumbhook.core.check import Check, Status
 from plumbhook.core.units import display_unit
 from plumbhook.documents.numbers import capacity_text, demand_text, used_text
 from plumbhook.documents.sheets.keys import check_key, finite_or_none
+from plumbhook.documents.sheets.workings import kind_of, worked_checks
 from plumbhook.planning.assessment import Assessment, GapState
 
-_MOST_GAPS = 6
-_MOST_CAUTIONS = 7
-_LONG_TEXT = 190
+_GOVERNING = 6
+_MOST_GAPS = 5
+_MOST_CAUTIONS = 5
+_LONG_TEXT = 104
 
 _EXPLANATION = {
-    Status.PASS: "Every check passes, for the expected load and for every corner of its tolerances, with the gear, crane, "
-    "radius and ground of this plan.",
-    Status.FAIL: "{failed} of {count} checks fail. The lift must not be made as planned here; what would mend it stands beside "
-    "each failure.",
-    Status.NOT_EVALUATED: "{open} of {count} checks could not be evaluated. What is not evaluated does not pass; the reasons "
-    "stand in the register.",
+    Status.PASS: "Every check passes, for the expected load and every corner of its tolerances.",
+    Status.FAIL: "{failed} of {count} checks fail. Not to be lifted as planned here; the register names cause and cure.",
+    Status.NOT_EVALUATED: "{open} of {count} checks could not be evaluated, so nothing passes; the register says why.",
 }
 
 SIGN_OFF = (
     ("Appointed person, author", "the plan and its category"),
     ("Checking engineer", "every check; is not the author"),
-    ("Load owner", "weight, CoG box, lift points, the load itself"),
+    ("Load owner", "weight, CoG box, lift points, load"),
     ("Principal contractor", "ground, access, zones"),
     ("Lifting supervisor", "read, briefed, site as planned"),
 )
@@ -37,23 +36,25 @@ SIGN_OFF = (
 def cover(assessment: Assessment) -> dict[str, Any]:
     """Texts of the cover."""
     who, load, rig = assessment.identity, assessment.load, assessment.rig
+    worked = {kind_of(check): check.check_id for check in worked_checks(assessment)}
     open_gaps = [gap for gap in assessment.gaps if gap.state is GapState.OPEN]
     return {
         "title_pt": _title_size(who.title),
-        "where_when": f"{who.site}. Lift on {who.date}",
-        "who": f"Planned by {who.planned_by} for {who.load_owner}, owner of the load.",
-        "what": f"{load.name}, with a rig of the kind: {rig.arrangement}.",
+        "title": _short(who.title, 200),
+        "where_when": f"{_short(who.site, 60)}. Lift on {_short(who.date, 20)}",
+        "who": f"Planned by {_short(who.planned_by, 60)} for {_short(who.load_owner, 60)}, owner of the load.",
+        "what": f"{_short(load.name, 80)}. Rig: {rig.arrangement}.",
         "thumbnail_alt": f"The rig and the load in outline, {rig.arrangement}",
         "verdict": _verdict(assessment.checks, assessment.status),
         "issue_note": _issue_note(assessment.status, len(open_gaps)),
         "numbers": [
-            {"label": key.label, "value": number, "unit": unit, "note": key.note}
+            {"label": _short(key.label, 30), "value": number, "unit": unit, "note": _short(key.note, 46)}
             for key in assessment.key_numbers[:8]
             for number, unit in [display_unit(key.value.value, key.value.unit, key.value.display)]
         ],
-        "governing": [_governing(check) for check in assessment.governing(6)],
+        "governing": [_governing(check, worked) for check in governing_checks(assessment)],
         "gaps": [
-            {"id": gap.gap_id, "text": _short(gap.text), "closed_by": gap.closed_by, "state": gap.state.value}
+            {"id": gap.gap_id, "text": _short(gap.text), "closed_by": _short(gap.closed_by, 30), "state": gap.state.value}
             for gap in open_gaps[:_MOST_GAPS]
         ],
         "more_gaps": _more(len(open_gaps), _MOST_GAPS, "gaps"),
@@ -63,6 +64,18 @@ def cover(assessment: Assessment) -> dict[str, Any]:
     }
 
 
+def governing_checks(assessment: Assessment, count: int = _GOVERNING) -> list[Check]:
+    """What governs: every failure first, then of each station of the load path its most used check."""
+    chosen: list[Check] = []
+    stations: set[str] = set()
+    for check in assessment.governing(len(assessment.checks)):
+        if check.status is Status.PASS and check.station in stations:
+            continue
+        stations.add(check.station)
+        chosen.append(check)
+    return chosen[:count]
+
+
 def _verdict(checks: tuple[Check, ...], status: Status) -> dict[str, str]:
     counted = [check for check in checks if check.status is not Status.NOT_APPLICABLE]
     failed = sum(check.status is Status.FAIL for check in counted)
@@ -70,7 +83,7 @@ def _verdict(checks: tuple[Check, ...], status: Status) -> dict[str, str]:
     text = "No check was made." if not counted else _EXPLANATION[status]
     text = text.format(failed=failed, open=not_evaluated, count=len(counted))
     if status is Status.FAIL and not_evaluated:
-        text += f" {not_evaluated} more could not be evaluated."
+        text += f" {not_evaluated} more not evaluated."
     return {"state": status.value, "explanation": text}
 
 
@@ -83,17 +96,17 @@ def _issue_note(status: Status, open_gaps: int) -> str:
     return f"{', '.join(reasons).capitalize()}. Nobody may lift by this paper."
 
 
-def _governing(check: Check) -> dict[str, Any]:
+def _governing(check: Check, worked: dict[str, str]) -> dict[str, Any]:
     use = check.utilisation
     known = check.status in {Status.PASS, Status.FAIL} and not math.isnan(use)
     return {
-        "title": _short(check.title, 72),
+        "title": _short(check.title, 58),
         "numbers": f"{demand_text(check)} of {capacity_text(check)}" if known else "",
         "used": min(use, 99.0) if known else None,
         "nominal": finite_or_none(check.nominal_utilisation),
         "used_text": used_text(use) if known else "",
         "state": check.status.value,
-        "key": check_key(check.check_id),
+        "key": check_key(worked.get(kind_of(check), check.check_id)),
     }
 
 

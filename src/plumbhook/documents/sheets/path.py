@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Any
 
 from plumbhook.core.check import Status
-from plumbhook.core.units import format_quantity
+from plumbhook.core.units import MINUS, format_quantity
 from plumbhook.documents.numbers import (
     DASH,
     capacity_value_text,
@@ -16,6 +17,8 @@ from plumbhook.documents.numbers import (
 )
 from plumbhook.documents.sheets.keys import finite_or_none
 from plumbhook.planning.assessment import Assessment, CaseResult, Comparison, Method, Station
+
+_SETTLED = frozenset({"stable"})
 
 
 def path(assessment: Assessment) -> dict[str, Any]:
@@ -62,13 +65,14 @@ def methods(assessment: Assessment) -> dict[str, Any]:
             }
             for case in cases
         ],
-        "solutions": [_solution(case) for case in assessment.cases if case.method is not Method.HAND],
+        "solutions": _solutions(assessment.cases),
+        "exceptions": [_exception(case) for case in assessment.cases if case.slack or not _at_rest(case)],
     }
 
 
 def case_name(case: str) -> str:
     """The name of a case for people."""
-    return case[:1].upper() + case[1:]
+    return case[:1].upper() + case[1:].replace("-", MINUS)
 
 
 def _comparison(row: Comparison) -> list[str]:
@@ -95,16 +99,41 @@ def _difference(value: float, reference: float) -> str:
     return f"+{text}" if ratio > 0.0 and not text.startswith("0.0 ") else text
 
 
-def _solution(case: CaseResult) -> list[str]:
-    return [
-        case_name(case.case),
-        case.method.value,
-        case.basis.value,
-        format_quantity(case.hook_load_N, "N", "kN"),
-        _small(case.residual_force_N, "N"),
-        _small(case.residual_moment_Nm, "N·m"),
-        case.status if not case.slack else f"{case.status}, slack: {', '.join(case.slack)}",
-    ]
+def _solutions(cases: tuple[CaseResult, ...]) -> list[list[str]]:
+    """One row for each method and weight: how many cases, the largest remainders, whether all came to rest."""
+    rows = []
+    groups = dict.fromkeys((case.method, case.basis) for case in cases if case.method is not Method.HAND)
+    for method, basis in groups:
+        own = [case for case in cases if (case.method, case.basis) == (method, basis)]
+        settled = sum(_at_rest(case) for case in own)
+        rows.append(
+            [
+                method.value,
+                basis.value,
+                str(len(own)),
+                format_quantity(max(case.hook_load_N for case in own), "N", "kN"),
+                _small(_largest(case.residual_force_N for case in own), "N"),
+                _small(_largest(case.residual_moment_Nm for case in own), "N·m"),
+                "all" if settled == len(own) else f"only {settled}",
+            ]
+        )
+    return rows
+
+
+def _at_rest(case: CaseResult) -> bool:
+    """True for a stable equilibrium; the hand method finds none and says instead how it shared the load."""
+    return case.method is Method.HAND or case.status in _SETTLED
+
+
+def _largest(values: Iterable[float]) -> float:
+    """The largest of some remainders; NaN as soon as one is NaN."""
+    listed = list(values)
+    return math.nan if any(math.isnan(value) for value in listed) else max(listed)
+
+
+def _exception(case: CaseResult) -> str:
+    slack = f", slack: {', '.join(case.slack)}" if case.slack else ""
+    return f"{case_name(case.case)}, {case.method.value}, {case.basis.value}: {case.status}{slack}."
 
 
 def _small(value: float, unit: str) -> str:

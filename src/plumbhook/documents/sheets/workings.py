@@ -12,6 +12,8 @@ from plumbhook.documents.numbers import DASH, capacity_text, demand_text, shown,
 from plumbhook.documents.sheets.keys import check_key
 from plumbhook.planning.assessment import Assessment
 
+_PER_LINE = 6
+_UTILISATION = frozenset({"u", "eta", "utilisation"})
 _SEVERITY = {Status.FAIL: 3, Status.NOT_EVALUATED: 2, Status.PASS: 1, Status.NOT_APPLICABLE: 0}
 
 
@@ -54,7 +56,9 @@ def register(assessment: Assessment) -> dict[str, Any]:
 
 
 def _row(check: Check) -> dict[str, str]:
-    remarks = [check.not_applicable_because, check.not_evaluated_because, check.refused_because, check.attention, check.cure]
+    remarks = [check.not_applicable_because, check.not_evaluated_because, check.refused_because, check.attention]
+    if check.status is Status.FAIL:
+        remarks.append(check.cure)
     known = check.status in {Status.PASS, Status.FAIL} and not check.refused_because
     given = check.status is not Status.NOT_APPLICABLE
     return {
@@ -91,8 +95,8 @@ def _working(check: Check) -> dict[str, Any]:
         "refusal": check.refused_because,
         "missing": _missing(check),
         "attention": check.attention,
-        "cure": check.cure,
-        "given": [_given(value) for value in _inputs(check)],
+        "cure": check.cure if check.status in {Status.FAIL, Status.NOT_EVALUATED} else "",
+        "given": [_given(value, check) for value in _inputs(check)],
         "steps": [_step(step, check) for step in check.steps],
         "conclusion": _conclusion(check),
         "assumptions": list(check.assumptions),
@@ -116,9 +120,9 @@ def _inputs(check: Check) -> tuple[Value, ...]:
     return tuple(found.values())
 
 
-def _given(value: Value) -> dict[str, str]:
+def _given(value: Value, check: Check) -> dict[str, str]:
     return {
-        "math": f"{symbol_typst(value.symbol)} = {_quoted(shown(value))}",
+        "math": f"{symbol_typst(value.symbol)} = {_quoted(_value_text(value, check))}",
         "meaning": value.meaning,
         "origin": value.origin,
     }
@@ -131,21 +135,27 @@ def _step(step: Step, check: Check) -> dict[str, Any]:
     trivial = step.formula.strip() == step.result.symbol or not step.inputs
     return {
         "meaning": step.result.meaning,
-        "math_symbolic": f"{symbol_typst(step.result.symbol)} = {to_typst(step.formula)}",
-        "math_numbers": f"= {to_typst(step.formula, step.inputs, shown)}",
-        "math_result": f"= {_quoted(_result_text(step, check))}",
+        "math_symbolic": f"{symbol_typst(step.result.symbol)} = {to_typst(step.formula, arguments_per_line=_PER_LINE)}",
+        "math_numbers": f"= {_numbers_put_in(step, check)}",
+        "math_result": f"= {_quoted(_value_text(step.result, check))}",
         "trivial": trivial,
         "note": "; ".join(note for note in notes if note),
     }
 
 
-def _result_text(step: Step, check: Check) -> str:
-    """A step that gives the demand is rounded up, one that gives the capacity down, as everywhere else."""
-    if step.result.symbol == check.demand.symbol:
+def _numbers_put_in(step: Step, check: Check) -> str:
+    return to_typst(step.formula, step.inputs, lambda value: _value_text(value, check), arguments_per_line=_PER_LINE)
+
+
+def _value_text(value: Value, check: Check) -> str:
+    """The demand is rounded up, the capacity down, a share of it up: the same number everywhere on the page."""
+    if value.symbol == check.demand.symbol:
         return demand_text(check)
-    if step.result.symbol == check.capacity.symbol:
+    if value.symbol == check.capacity.symbol:
         return capacity_text(check)
-    return shown(step.result)
+    if value.symbol in _UTILISATION and value.unit == "1":
+        return format_quantity(value.value, "1", value.display, rounding="up")
+    return shown(value)
 
 
 def _quoted(text: str) -> str:

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 from rigs import (
+    KINDS,
     G,
     four_leg_bridle,
     four_strut_frame,
@@ -396,3 +397,37 @@ def test_a_load_of_a_kilogram_and_one_of_a_thousand_tonnes_hang_alike():
         result = solve(replace(rig, bodies=bodies, elements=elements))
         assert result.is_stable
         assert result.tilt_rad["load"] == pytest.approx(solve(rig).tilt_rad["load"], abs=1e-8)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("drawn", ["all in one place", "upside above the hook", "a kilometre off"])
+def test_a_rig_that_is_badly_drawn_still_comes_to_its_rest(kind, drawn):
+    """Lines of no length, slack heaps and lines a hundred times too long are only bad starts."""
+    rig = random_rig(kind, 6)
+    places = {
+        "all in one place": lambda at: (0.0, 0.0, 0.0),
+        "upside above the hook": lambda at: (at[0], at[1], -at[2]),
+        "a kilometre off": lambda at: (at[0] + 1000.0, at[1], at[2]),
+    }
+    start = {
+        body.name: Pose(places[drawn](body.start.origin_m), body.start.rotation_rows) for body in rig.bodies
+    }
+    expected, found = solve(rig), solve(rig, start=start)
+    assert found.is_stable, found.message
+    largest = max(expected.tensions_N.values())
+    for name, tension in expected.tensions_N.items():
+        assert found.tensions_N[name] == pytest.approx(tension, abs=1e-6 * largest)
+
+
+def test_a_line_that_carries_nothing_is_slack_even_if_just_taut():
+    """A third line, exactly as long as the distance it spans, hangs beside the two that carry."""
+    rig = two_point_load(-1.0)
+    rest = solve(rig)
+    middle = NamedPoint("m", (0.0, 0.0, 0.0))
+    load = replace(rig.bodies[0], points_m=(*rig.bodies[0].points_m, middle))
+    depth = math.dist((0.0, 0.0, 0.0), rest.poses["load"].world((0.0, 0.0, 0.0)))
+    spare = sling("spare", "hook.h", "load.m", depth, 1e6)
+    result = solve(replace(rig, bodies=(load,), elements=(*rig.elements, spare)))
+    assert result.is_stable
+    assert "spare" in result.slack_m
+    assert result.slack_m["spare"] == pytest.approx(0.0, abs=1e-6)

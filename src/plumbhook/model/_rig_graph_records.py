@@ -172,6 +172,8 @@ def orthonormal(rows: Matrix) -> Matrix:
     m = rows
     for _ in range(3):
         gram = [[sum(m[k][i] * m[k][j] for k in range(3)) for j in range(3)] for i in range(3)]
+        if all(abs(gram[i][j] - (i == j)) <= 4e-16 for i in range(3) for j in range(3)):
+            return m
         half = [[(3.0 if i == j else 0.0) - gram[i][j] for j in range(3)] for i in range(3)]
         r = [[0.5 * sum(m[i][k] * half[k][j] for k in range(3)) for j in range(3)] for i in range(3)]
         m = ((r[0][0], r[0][1], r[0][2]), (r[1][0], r[1][1], r[1][2]), (r[2][0], r[2][1], r[2][2]))

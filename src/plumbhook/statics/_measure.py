@@ -10,7 +10,7 @@ from plumbhook.model.rig_graph import HOOK, ElementType, Pose, RigGraph, Vector,
 from plumbhook.statics._arrays import Bools, Floats, RigArrays, State, poses_of
 from plumbhook.statics._energy import lines
 from plumbhook.statics._neutral import NeutralFinder, Turn
-from plumbhook.statics._stability import Verdict
+from plumbhook.statics._stability import BARELY_TAUT, Verdict
 from plumbhook.statics.proof import prove
 from plumbhook.statics.result import Equilibrium, EquilibriumStatus
 
@@ -32,7 +32,8 @@ def measure(
     }
     proof = prove(graph, poses, tensions, pin_forces)
     hook_forces = _hook_forces(graph, forces)
-    loose = np.flatnonzero(now.active <= 0.0)
+    # A line that rounding alone keeps taut carries nothing either.
+    loose = np.flatnonzero(arrays.is_sling & (now.tension <= BARELY_TAUT * arrays.total_weight_N))
     return Equilibrium(
         name=graph.name,
         status=EquilibriumStatus.NO_EQUILIBRIUM,
@@ -42,7 +43,7 @@ def measure(
         poses=poses,
         tensions_N=tensions,
         pin_forces_N=pin_forces,
-        slack_m={names[number]: float(-now.stretch[number]) for number in loose},
+        slack_m={names[number]: max(0.0, float(-now.stretch[number])) for number in loose},
         attachment_heights_m={
             body.name: {point.name: poses[body.name].world(point.position_m)[2] for point in body.points_m}
             for body in graph.bodies

@@ -95,20 +95,20 @@ def find_balance(arrays: RigArrays, state: State, neutral: NeutralFinder, *, tol
     stiffness = arrays.stiffness_N_m
     force_limit = max(tolerance * arrays.total_weight_N, rounding_floor_N(arrays, stiffness))
     for iteration in range(_BALANCE_STEPS):
-        step, force, moment = _plain_step(arrays, stiffness, state, neutral)
+        now = lines(arrays, stiffness, state)
+        step, force, moment = _plain_step(arrays, stiffness, state, now, neutral)
         converged = force <= force_limit and moment <= force_limit * arrays.size_m
         if converged or step is None:
             return Descent(state, converged, iteration, force, moment)
-        state = moved(state, _bounded(arrays, step))
+        state = moved(state, _bounded(arrays, now, step))
     return Descent(state, False, _BALANCE_STEPS, force, moment)
 
 
 def _plain_step(
-    arrays: RigArrays, stiffness: Floats, state: State, neutral: NeutralFinder
+    arrays: RigArrays, stiffness: Floats, state: State, now: Lines, neutral: NeutralFinder
 ) -> tuple[Floats | None, float, float]:
     """Newton step without any shift (None if there is none) and the net force and moment before it."""
     root = np.sqrt(metric_of(arrays, stiffness))
-    now = lines(arrays, stiffness, state)
     slope = gradient(arrays, now)
     force, moment = residuals(slope)
     basis = neutral.basis(now.active > 0.0, state, root)
@@ -126,14 +126,16 @@ def _polished(
     """Further steps where only the rounding floor let the iteration end, for as long as the residual falls."""
     best = ended
     trial = best.state
+    now = lines(arrays, stiffness, trial)
     for _ in range(_POLISHING):
         if best.force_N <= wanted_N and best.moment_Nm <= wanted_N * arrays.size_m:
             break
-        step, _, _ = _plain_step(arrays, stiffness, trial, neutral)
+        step, _, _ = _plain_step(arrays, stiffness, trial, now, neutral)
         if step is None:
             break
-        trial = moved(trial, _bounded(arrays, step))
-        force, moment = residuals(gradient(arrays, lines(arrays, stiffness, trial)))
+        trial = moved(trial, _bounded(arrays, now, step))
+        now = lines(arrays, stiffness, trial)
+        force, moment = residuals(gradient(arrays, now))
         if not max(force, moment / arrays.size_m) < 0.5 * max(best.force_N, best.moment_Nm / arrays.size_m):
             break
         best = Descent(trial, True, best.iterations + 1, force, moment)
@@ -189,14 +191,16 @@ def _step(
             break
         shift = max(_FIRST_SHIFT, 0.3 * last_shift) if shift < _FIRST_SHIFT else 4.0 * shift
     scaled = np.linalg.solve(matrix, right)
-    step = _bounded(arrays, scaled / root)
+    step = _bounded(arrays, now, scaled / root)
     return step, shift if shift > _SMALLEST_SHIFT else last_shift
 
 
-def _bounded(arrays: RigArrays, step: Floats) -> Floats:
+def _bounded(arrays: RigArrays, now: Lines, step: Floats) -> Floats:
     """The step, shortened if a body would move or turn too far for a second-order model."""
     q = step.reshape(-1, 6)
-    move = float(np.sqrt((q[:, :3] ** 2).sum(axis=1)).max()) / (_LARGEST_MOVE * arrays.size_m)
+    # Lines that are drawn far too long leave room for longer moves.
+    reach = max(arrays.size_m, float(now.stretch.max()))
+    move = float(np.sqrt((q[:, :3] ** 2).sum(axis=1)).max()) / (_LARGEST_MOVE * reach)
     turn = float(np.sqrt((q[:, 3:] ** 2).sum(axis=1)).max()) / _LARGEST_TURN
     return step / max(move, turn, 1.0)
 

@@ -13,7 +13,7 @@ from plumbhook.statics.result import StiffnessModes
 
 _ZERO = 1e-7
 _SAME_MOTION = 1e-4
-_BARELY_TAUT = 1e-9
+BARELY_TAUT = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,7 @@ def judge(arrays: RigArrays, state: State, neutral: NeutralFinder) -> Verdict:
     is what the verdict must survive.
     """
     now = lines(arrays, arrays.stiffness_N_m, state)
-    barely = arrays.is_sling & (now.tension <= _BARELY_TAUT * arrays.total_weight_N)
+    barely = arrays.is_sling & (now.tension <= BARELY_TAUT * arrays.total_weight_N)
     now = now._replace(active=np.where(barely, 0.0, now.active), tension=np.where(barely, 0.0, now.tension))
     scale = np.tile([1.0, 1.0, 1.0, *(3 * [arrays.size_m])], arrays.n_bodies)
     unit = arrays.size_m / arrays.total_weight_N

@@ -28,19 +28,19 @@ def nearest(word: str, known: Sequence[str]) -> str:
     return next((one for one in known if len(one) > 3 and (word.startswith(one) or one.startswith(word))), "")
 
 
-def problems_of(error: ValidationError, tree: YamlSource, prefix: Path = ()) -> list[Problem]:
+def problems_of(error: ValidationError, tree: YamlSource) -> list[Problem]:
     """Every error as a problem; a missing key is not reported where a misspelt one beside it was meant."""
     problems: list[Problem] = []
     meant: set[Path] = set()
     details = error.errors(include_url=False)
     for detail in details:
         if detail["type"] == "extra_forbidden":
-            path = (*prefix, *detail["loc"])
+            path: Path = detail["loc"]
             message, suggestion = _unknown_key(path, tree)
             problems.append(_problem(path, message, tree))
             meant.add((*path[:-1], suggestion))
     for detail in details:
-        path = (*prefix, *detail["loc"])
+        path = detail["loc"]
         if detail["type"] == "extra_forbidden" or path in meant or _only_follows(detail, details):
             continue
         problems.append(_one(path, detail, tree))

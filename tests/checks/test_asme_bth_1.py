@@ -97,6 +97,17 @@ def test_a_larger_eccentricity_never_carries_more(span, first, second):
     )
 
 
+def test_offset_of_the_pin_and_slack_of_the_joints_are_one_eccentricity():
+    by_pin = strut_allowable_force_N(4.3, replace(BASIS, pin_offset_m=0.012))
+    by_slack = strut_allowable_force_N(4.3, replace(BASIS, pin_offset_m=0.008, joint_slack_m=0.004))
+    by_bow = strut_allowable_force_N(
+        4.3, replace(BASIS, pin_offset_m=0.0, bow_divisor=4.3 / (0.012 + 4.3 / 500))
+    )
+    assert by_pin == pytest.approx(by_slack, rel=1e-12)
+    assert by_pin == pytest.approx(by_bow, rel=1e-12)
+    assert by_pin < strut_allowable_force_N(4.3, BASIS)
+
+
 @given(spans, st.floats(min_value=1.0, max_value=2.0), st.floats(min_value=2.0, max_value=6.0))
 def test_neither_a_dynamic_factor_nor_a_design_factor_makes_a_strut_stronger(span, dynamic, design):
     worse = replace(BASIS, dynamic_factor=dynamic, design_factor=design)

@@ -99,9 +99,10 @@ def lower_sling_lean_check(
     lean_rad: float,
     attention_above_rad: float,
     max_lean_rad: float,
+    origin: str = "geometry of the rig",
     clause: Clause = LOWER_SLING_LEAN,
 ) -> Check:
-    """Lean of a lower sling from plumb, both planes combined, on the rig as drawn.
+    """Lean of a lower sling from plumb, both planes combined.
 
     Args:
         check_id: identifier of the check.
@@ -110,12 +111,13 @@ def lower_sling_lean_check(
         lean_rad: angle from the vertical, rad.
         attention_above_rad: lean above which a reader must look, rad.
         max_lean_rad: lean above which the check fails, rad.
+        origin: which posture the lean was taken from, e.g. "as it hangs, worst case".
         clause: the rule that sets the limit.
 
     Returns:
         The check, in rad.
     """
-    lean = Value("phi", lean_rad, "rad", "lean of the lower sling from plumb", "as drawn", "deg")
+    lean = Value("phi", lean_rad, "rad", "lean of the lower sling from plumb", origin, "deg")
     largest = Value("phi_max", max_lean_rad, "rad", "largest lean allowed", "policy", "deg")
     step = _angle_limit_step(largest)
     attention = ""

@@ -104,7 +104,9 @@ RIG = {
         {"name": "load", "mass_kg": 1000, "cog_m": [0, 0, -1], "points_m": {"p": [0, 0, 0]},
          "start": {"origin_m": [0, 0, -3], "rotation_rows": [[1, 0, 0], [0, 1, 0], [0, 0, 1]]}}
     ],
-    "elements": [{"name": "s", "type": "sling", "from": "hook.h", "to": "load.p", "unstretched_length_m": 3.0, "EA_N": 2e7}],
+    "elements": [
+        {"name": "s", "type": "sling", "from": "hook.h", "to": "load.p", "unstretched_length_m": 3.0, "EA_N": 2e7}
+    ],
 }  # fmt: skip
 
 

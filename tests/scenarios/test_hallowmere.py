@@ -122,6 +122,10 @@ def test_ground_pressure_below_the_mats(planned: Assessment) -> None:
     assert {name: round(value) for name, value in pressures.items()} == {"pick": 133, "set down": 160}
 
 
+def test_the_crane_alone_may_press_harder_than_with_its_load(planned: Assessment) -> None:
+    assert planned.check("ground.alone").demand.value > planned.check("ground.set down").demand.value
+
+
 def test_struts_are_used_as_the_allowable_table_says(planned: Assessment) -> None:
     upper, lower = planned.check("compression.U1"), planned.check("compression.S1")
     assert upper.capacity.value / 1e3 == pytest.approx(414.0, rel=0.01)

@@ -145,6 +145,8 @@ class Check:
             return Status.NOT_EVALUATED
         if not (math.isfinite(demand) and math.isfinite(capacity)) or demand < 0.0:
             return Status.NOT_EVALUATED
+        if self.nominal is not None and not math.isfinite(self.nominal.value):
+            return Status.NOT_EVALUATED
         if capacity <= 0.0 or demand > capacity:
             return Status.FAIL
         return Status.PASS

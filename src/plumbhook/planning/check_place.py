@@ -16,13 +16,14 @@ from plumbhook.crane.outriggers import OutriggerCrane, outrigger_pressure_check
 from plumbhook.crane.wind import WindLimit, wind_limit
 from plumbhook.model.equipment import ItemKind
 from plumbhook.model.lift import Lift
-from plumbhook.model.place import Crane, PlaceStation
+from plumbhook.model.place import Crane, PlaceStation, Tracks
 from plumbhook.planning.assessment import ChartRow, CraneStatement, HeadroomRow, TrialLift
 from plumbhook.planning.path import Place
 from plumbhook.planning.solutions import Solutions
 
 HOOK_SEAT = "crane.hook_seat"
 MISSING = "place.missing"
+ALONE = "ground.alone"
 
 
 class PlaceChecks:
@@ -49,6 +50,7 @@ class PlaceChecks:
             *(Place(_headroom(s), f"Hook height, {s.name}", height) for s in stations),
             Place(HOOK_SEAT, "Crane hook: seat", "link stock of the topmost item"),
             *(Place(_ground(s), f"Ground, {s.name}", self._ground_source()) for s in stations),
+            Place(ALONE, "Ground, crane alone", "no load on the hook: the counterweight presses most"),
         ]
 
     def checks(self) -> Iterator[Check]:
@@ -56,6 +58,8 @@ class PlaceChecks:
         if self._place is None:
             yield _place_unknown()
             return
+        if self._place.crane.tracks is not None:
+            yield self._track_check(self._place.crane.tracks, None)
         for station in self._stations():
             yield self._duty_check(station)
             if station.support_level_m is not None:
@@ -189,28 +193,9 @@ class PlaceChecks:
         crane, ground = self._crane(), self._place.ground if self._place is not None else None
         check_id, where = f"ground.{station.name}", _ground(station)
         title = f"Ground, {station.name} at {station.radius_m:g} m"
-        hook_mass = sum(part.mass_kg for part in self._parts())
-        gravity = self._problem.gravity_m_s2
         allowable = None if ground is None else ground.allowable_pressure_Pa
-        source = "" if ground is None or ground.source is None else self._ground_source()
         if crane.tracks is not None:
-            return track_pressure_check(
-                check_id,
-                where,
-                f"{title}: pressure under the tracks",
-                crawler=Crawler(
-                    machine_mass_kg=crane.tracks.machine_mass_kg,
-                    cog_behind_slew_axis_m=crane.tracks.machine_cog_behind_slew_axis_m,
-                    track_length_m=crane.tracks.length_m,
-                    track_width_m=crane.tracks.width_m,
-                ),
-                hook_mass_kg=hook_mass,
-                radius_m=station.radius_m,
-                gravity_m_s2=gravity,
-                mat_width_m=None if ground is None else ground.mat_width_m,
-                allowable_Pa=allowable,
-                allowable_source=source,
-            )
+            return self._track_check(crane.tracks, station)
         if crane.outriggers is not None:
             return outrigger_pressure_check(
                 check_id,
@@ -222,12 +207,43 @@ class PlaceChecks:
                     mat_length_m=crane.outriggers.mat_length_m,
                     mat_width_m=crane.outriggers.mat_width_m,
                 ),
-                hook_mass_kg=hook_mass,
-                gravity_m_s2=gravity,
+                hook_mass_kg=sum(part.mass_kg for part in self._parts()),
+                gravity_m_s2=self._problem.gravity_m_s2,
                 allowable_Pa=allowable,
-                allowable_source=source,
+                allowable_source=self._stated_source(),
             )
         return _ground_unknown(check_id, where, f"{title}: pressure", allowable)
+
+    def _track_check(self, tracks: Tracks, station: PlaceStation | None) -> Check:
+        """Pressure under the tracks at a station, or of the crane alone, which may be the worse one."""
+        ground = self._place.ground if self._place is not None else None
+        if station is None:
+            check_id, where, title = "ground.alone", ALONE, "Ground, crane alone, no load on the hook"
+        else:
+            check_id, where = f"ground.{station.name}", _ground(station)
+            title = f"Ground, {station.name} at {station.radius_m:g} m"
+        return track_pressure_check(
+            check_id,
+            where,
+            f"{title}: pressure under the tracks",
+            crawler=Crawler(
+                machine_mass_kg=tracks.machine_mass_kg,
+                cog_behind_slew_axis_m=tracks.machine_cog_behind_slew_axis_m,
+                track_length_m=tracks.length_m,
+                track_width_m=tracks.width_m,
+            ),
+            hook_mass_kg=0.0 if station is None else sum(part.mass_kg for part in self._parts()),
+            radius_m=self._stations()[0].radius_m if station is None else station.radius_m,
+            gravity_m_s2=self._problem.gravity_m_s2,
+            mat_width_m=None if ground is None else ground.mat_width_m,
+            allowable_Pa=None if ground is None else ground.allowable_pressure_Pa,
+            allowable_source=self._stated_source(),
+        )
+
+    def _stated_source(self) -> str:
+        """Report and date of the allowable pressure; "" where nobody has stated it."""
+        ground = self._place.ground if self._place is not None else None
+        return "" if ground is None or ground.source is None else self._ground_source()
 
     def _ground_source(self) -> str:
         ground = self._place.ground if self._place is not None else None

@@ -100,6 +100,7 @@ class RigChecks:
                 lean_rad=self._solutions.largest_angle_rad(line.name),
                 attention_above_rad=self._rules.lower_sling_lean_attention_rad,
                 max_lean_rad=self._rules.lower_sling_lean_limit_rad,
+                origin="as it hangs, worst case with stretch",
             )
 
     def fittings(self, strut: ResolvedStrut) -> Iterator[Check]:

@@ -17,6 +17,7 @@ def find_gaps(lift: Lift, checks: Sequence[Check]) -> tuple[Gap, ...]:
         *_missing(lift),
         *_not_evaluated(checks),
         *_weight(lift),
+        *_second_method(checks),
         *_sources(checks),
         *_beyond_this_version(lift),
     ]
@@ -53,6 +54,14 @@ def _weight(lift: Lift) -> Iterator[tuple[str, str]]:
         yield (
             "The weight is summed from parts, not weighed; closed by the load cell at the trial lift.",
             "lifting supervisor",
+        )
+
+
+def _second_method(checks: Sequence[Check]) -> Iterator[tuple[str, str]]:
+    if any(c.check_id == "second_method.forces" and c.status is Status.NOT_APPLICABLE for c in checks):
+        yield (
+            "No hand method holds for this arrangement; the equilibrium is to be computed a second time independently.",
+            "checking engineer",
         )
 
 

@@ -43,13 +43,20 @@ PRACTICE = Clause("common practice", quality=SourceQuality.COMMON_PRACTICE)
 
 def rotation_rows(about_x_rad: float, about_y_rad: float):
     """Rows of Ry @ Rx."""
-    cx, sx, cy, sy = math.cos(about_x_rad), math.sin(about_x_rad), math.cos(about_y_rad), math.sin(about_y_rad)
+    cx, sx, cy, sy = (
+        math.cos(about_x_rad),
+        math.sin(about_x_rad),
+        math.cos(about_y_rad),
+        math.sin(about_y_rad),
+    )
     return ((cy, sy * sx, sy * cx), (0.0, cx, -sx), (-sy, cy * sx, cy * cx))
 
 
 def turned(rows, about: Vector, point: Vector) -> Vector:
     d = tuple(p - a for p, a in zip(point, about, strict=True))
-    return tuple(a + sum(r * x for r, x in zip(row, d, strict=True)) for a, row in zip(about, rows, strict=True))
+    return tuple(
+        a + sum(r * x for r, x in zip(row, d, strict=True)) for a, row in zip(about, rows, strict=True)
+    )
 
 
 @dataclass
@@ -68,7 +75,9 @@ class Geometry:
         for index, length in enumerate(lengths):
             end = index in {0, len(lengths) - 1}
             label = "end" if end else f"{length:.2f}".rstrip("0").rstrip(".")
-            rows.append(PiecePlacement(f"{family}-{index}", label, at, at + length, 95.0 if end else 60 * length, end))
+            rows.append(
+                PiecePlacement(f"{family}-{index}", label, at, at + length, 95.0 if end else 60 * length, end)
+            )
             at += length
         n = compression_kN * 1e3
         self.struts.append(
@@ -81,7 +90,9 @@ class Geometry:
         angle = math.acos((u[2] - v[2]) / length)
         tension = tension_t * 1e3 * G
         self.lines.append(
-            LineDrawing(name, role, upper, lower, length, parallel, tension, 1.05 * tension, angle, balloon, label)
+            LineDrawing(
+                name, role, upper, lower, length, parallel, tension, 1.05 * tension, angle, balloon, label
+            )
         )
 
 
@@ -99,20 +110,29 @@ def scenario_a_geometry() -> Geometry:
     rig.line("T1", "top", "hook", "U1.a", 4, 32.70, 2, "2 × RS-20 4.3 m")
     rig.line("T2", "top", "hook", "U1.b", 4, 32.26, 2, "2 × RS-20 4.3 m")
     for name, upper, lower, t in (
-        ("M1", "U1.a", "S1.a", 15.65), ("M2", "U1.a", "S1.b", 16.68),
-        ("M3", "U1.b", "S2.a", 15.43), ("M4", "U1.b", "S2.b", 16.44),
-    ):  # fmt: skip
+        ("M1", "U1.a", "S1.a", 15.65),
+        ("M2", "U1.a", "S1.b", 16.68),
+        ("M3", "U1.b", "S2.a", 15.43),
+        ("M4", "U1.b", "S2.b", 16.44),
+    ):
         rig.line(name, "middle", upper, lower, 6, t, 1, "RS-20 2.1 m")
     for name, upper, lower, t in (
-        ("V1", "S1.a", "load.L1", 13.47), ("V2", "S1.b", "load.L2", 14.36),
-        ("V3", "S2.b", "load.L3", 14.15), ("V4", "S2.a", "load.L4", 13.28),
-    ):  # fmt: skip
+        ("V1", "S1.a", "load.L1", 13.47),
+        ("V2", "S1.b", "load.L2", 14.36),
+        ("V3", "S2.b", "load.L3", 14.15),
+        ("V4", "S2.a", "load.L4", 13.28),
+    ):
         rig.line(name, "lower", upper, lower, 8, t, 1, "RS-20 0.9 m")
     return rig
 
 
 def lift_points_a() -> dict[str, Vector]:
-    return {"L1": (-1.05, -2.15, 2.5), "L2": (1.05, -2.15, 2.5), "L3": (1.05, 2.15, 2.5), "L4": (-1.05, 2.15, 2.5)}
+    return {
+        "L1": (-1.05, -2.15, 2.5),
+        "L2": (1.05, -2.15, 2.5),
+        "L3": (1.05, 2.15, 2.5),
+        "L4": (-1.05, 2.15, 2.5),
+    }
 
 
 def one_strut_geometry(span=6.0, rise=3.6, drop=1.5, top=2.0, fitting=0.2) -> Geometry:
@@ -163,8 +183,12 @@ def bridle_geometry(length=3.0, width=2.0, rise=3.5, top=1.8) -> Geometry:
     return rig
 
 
-def rig_statement(arrangement: str, geometry: Geometry, cog: Vector, hook_items, items, tilt=(0.0, 0.0)) -> RigStatement:
-    drawn = Posture("drawn", dict(geometry.nodes), (0.0, 0.0, 0.0), ((1.0, 0, 0), (0, 1.0, 0), (0, 0, 1.0)), cog)
+def rig_statement(
+    arrangement: str, geometry: Geometry, cog: Vector, hook_items, items, tilt=(0.0, 0.0)
+) -> RigStatement:
+    drawn = Posture(
+        "drawn", dict(geometry.nodes), (0.0, 0.0, 0.0), ((1.0, 0, 0), (0, 1.0, 0), (0, 0, 1.0)), cog
+    )
     rows = rotation_rows(*tilt)
     hook = geometry.nodes["hook"]
     hanging = Posture(
@@ -175,9 +199,16 @@ def rig_statement(arrangement: str, geometry: Geometry, cog: Vector, hook_items,
         turned(rows, hook, cog),
     )
     return RigStatement(
-        arrangement, tuple(items), tuple(geometry.struts), tuple(geometry.lines), tuple(hook_items), drawn, hanging,
-        sum(item.mass_kg for item in items), sum(item.mass_kg for item in items) - 179.0,
-    )  # fmt: skip
+        arrangement,
+        tuple(items),
+        tuple(geometry.struts),
+        tuple(geometry.lines),
+        tuple(hook_items),
+        drawn,
+        hanging,
+        sum(item.mass_kg for item in items),
+        sum(item.mass_kg for item in items) - 179.0,
+    )
 
 
 def items_a() -> list[ItemRow]:
@@ -188,23 +219,53 @@ def items_a() -> list[ItemRow]:
         return [f"{stem}-{i:02d}" for i in range(a, b + 1)]
 
     return [
-        item(1, 1, "Load link 80 t with its two shackles", ["LC-80-01"], 0.95, 179.0, 80e3, "±1 % of reading"),
+        item(
+            1, 1, "Load link 80 t with its two shackles", ["LC-80-01"], 0.95, 179.0, 80e3, "±1 % of reading"
+        ),
         item(2, 1, "Master link 63 t", ["ML-63-01"], 0.40, 36.0, 63e3),
-        item(3, 4, "Bow shackle 35 t, pin 57", run("SH-35", 1, 4), None, 18.0, 35e3, "two at the link, two at strut U1"),
+        item(
+            3,
+            4,
+            "Bow shackle 35 t, pin 57",
+            run("SH-35", 1, 4),
+            None,
+            18.0,
+            35e3,
+            "two at the link, two at strut U1",
+        ),
         item(4, 4, "Roundsling 20 t, 4.3 m", run("RS-20", 1, 4), 4.3, 32.0, 20e3, "pair each side"),
-        item(5, 1, "Strut U1, family F219", ["B219-E01", "B219-1201", "B219-2401", "B219-0301", "B219-E02"], 4.3, 489.0, None),
+        item(
+            5,
+            1,
+            "Strut U1, family F219",
+            ["B219-E01", "B219-1201", "B219-2401", "B219-0301", "B219-E02"],
+            4.3,
+            489.0,
+            None,
+        ),
         item(6, 4, "Roundsling 20 t, 2.1 m", run("RS-20", 9, 12), 2.1, 16.0, 20e3),
-        item(7, 2, "Struts S1 and S2, family F140", ["A140-E01", "A140-1801", "A140-E02", "A140-E03", "A140-1802", "A140-E04"], 2.1, 137.0, None),
+        item(
+            7,
+            2,
+            "Struts S1 and S2, family F140",
+            ["A140-E01", "A140-1801", "A140-E02", "A140-E03", "A140-1802", "A140-E04"],
+            2.1,
+            137.0,
+            None,
+        ),
         item(8, 4, "Roundsling 20 t, 0.9 m", run("RS-20", 13, 16), 0.9, 7.0, 20e3),
         item(9, 4, "Bow shackle 17 t, pin 42", run("SH-17", 1, 4), None, 8.0, 17e3),
-    ]  # fmt: skip
+    ]
 
 
 def load_a() -> LoadStatement:
     def part(letter, name, mass, at, size=None, source="drawing"):
         box = None
         if size:
-            box = Box(tuple(a - s / 2 for a, s in zip(at, size, strict=True)), tuple(a + s / 2 for a, s in zip(at, size, strict=True)))
+            box = Box(
+                tuple(a - s / 2 for a, s in zip(at, size, strict=True)),
+                tuple(a + s / 2 for a, s in zip(at, size, strict=True)),
+            )
         return PartRow(letter, name, mass, at, source, box)
 
     parts = (
@@ -217,32 +278,60 @@ def load_a() -> LoadStatement:
         part("g", "Edge walkway, guardrail", 650.0, (0.0, 4.3, 3.0), None, "list of fittings"),
         part("h", "Bars, stools, packers", 420.0, (0.0, 0.0, 2.6), None, "count"),
     )
-    carries = {"L1": (13470.0, 15480.0), "L2": (14360.0, 16410.0), "L3": (14150.0, 16180.0), "L4": (13280.0, 15270.0)}
+    carries = {
+        "L1": (13470.0, 15480.0),
+        "L2": (14360.0, 16410.0),
+        "L3": (14150.0, 16180.0),
+        "L4": (13280.0, 15270.0),
+    }
     points = tuple(
         LiftPointRow(
-            name, at, 20e3, *carries[name], math.radians(0.77), math.radians(3.4), math.radians(5), "hole 44, plate 40"
+            name,
+            at,
+            20e3,
+            *carries[name],
+            math.radians(0.77),
+            math.radians(3.4),
+            math.radians(5),
+            "hole 44, plate 40",
         )
         for name, at in lift_points_a().items()
     )
     return LoadStatement(
-        name="Precast bridge segment", axes="x along the bridge from the segment centre, y to starboard, z up from the soffit",
-        mass_kg=47848.0, mass_low_kg=47130.0, mass_high_kg=48566.0, tolerance_ratio=0.015, weight_factor=1.05,
-        design_mass_kg=50240.4, cog_m=(0.0332, -0.0154, 1.5447), cog_box_m=(0.1, 0.1, 0.15),
+        name="Precast bridge segment",
+        axes="x along the bridge from the segment centre, y to starboard, z up from the soffit",
+        mass_kg=47848.0,
+        mass_low_kg=47130.0,
+        mass_high_kg=48566.0,
+        tolerance_ratio=0.015,
+        weight_factor=1.05,
+        design_mass_kg=50240.4,
+        cog_m=(0.0332, -0.0154, 1.5447),
+        cog_box_m=(0.1, 0.1, 0.15),
         source="sum of eight parts, volumes from the segment drawing at 2.55 t/m3",
         state="as stored, walkway and guardrail fitted, bars, stools and packers aboard, ducts drained",
-        said_by="Ostrey Precast, drawing office, 2027-02-24", can_move="nothing, packers strapped and ducts plugged",
+        said_by="Ostrey Precast, drawing office, 2027-02-24",
+        can_move="nothing, packers strapped and ducts plugged",
         cog_box_source="solids not cut where they overlap; drawing tolerances",
-        envelope=Box((-1.6, -4.8, 0.0), (1.6, 4.8, 2.5)), parts=parts, lift_points=points,
-    )  # fmt: skip
+        envelope=Box((-1.6, -4.8, 0.0), (1.6, 4.8, 2.5)),
+        parts=parts,
+        lift_points=points,
+    )
 
 
-def ratio_check(check_id, station, title, demand, capacity, unit, display, nominal=None, clause=PRACTICE, **more) -> Check:
+def ratio_check(
+    check_id, station, title, demand, capacity, unit, display, nominal=None, clause=PRACTICE, **more
+) -> Check:
     d = Value("F", demand, unit, "demand, worst corner of the box", "solver", display)
     c = Value("WLL", capacity, unit, "rated load", "stock.csv", display)
     n = None if nominal is None else Value("F_nom", nominal, unit, "as it hangs", "solver", display)
     steps = (
         Step(
-            Value("u", demand / capacity, "1", "utilisation", "", "%"), "F / WLL", (d, c), clause, "rated load for the straight pull"
+            Value("u", demand / capacity, "1", "utilisation", "", "%"),
+            "F / WLL",
+            (d, c),
+            clause,
+            "rated load for the straight pull",
         ),
     )
     if not (math.isfinite(demand) and math.isfinite(capacity)):
@@ -255,7 +344,11 @@ def strut_check(check_id="strut.U1", station="U1", demand=167.7e3) -> Check:
     e, fy, length, r, nd, area = 210e9, 355e6, 4.3, 0.074, 3.0, 6570e-6
     slender = length / r
     cc = math.sqrt(2 * math.pi**2 * e / fy)
-    fa = (1 - slender**2 / (2 * cc**2)) * fy / (nd * (1 + 9 * slender / (40 * cc) - 3 * slender**3 / (40 * cc**3)))
+    fa = (
+        (1 - slender**2 / (2 * cc**2))
+        * fy
+        / (nd * (1 + 9 * slender / (40 * cc) - 3 * slender**3 / (40 * cc**3)))
+    )
     capacity = fa * area
     v_e = Value("E", e, "Pa", "modulus of elasticity", "strut_families.csv, F219")
     v_fy = Value("F_y", fy, "Pa", "yield stress", "strut_families.csv, F219")
@@ -272,7 +365,8 @@ def strut_check(check_id="strut.U1", station="U1", demand=167.7e3) -> Check:
         Step(v_c, "sqrt(2 * pi**2 * E / F_y)", (v_e, v_fy), memory),
         Step(
             v_fa,
-            "(1 - lambda_c**2 / (2 * C_c**2)) * F_y / (N_d * (1 + 9 * lambda_c / (40 * C_c) - 3 * lambda_c**3 / (40 * C_c**3)))",
+            "(1 - lambda_c**2 / (2 * C_c**2)) * F_y / (N_d * (1 + 9 * lambda_c / (40 * C_c) - 3 * "
+            "lambda_c**3 / (40 * C_c**3)))",
             (v_s, v_c, v_fy, v_n),
             memory,
             "slenderness below the transition",
@@ -280,11 +374,19 @@ def strut_check(check_id="strut.U1", station="U1", demand=167.7e3) -> Check:
         Step(v_nc, "F_a * A", (v_fa, v_a), memory),
     )
     return Check(
-        check_id, station, "Strut U1, F219: compression with bending at 4.30 m",
-        Value("N", demand, "N", "compression, worst corner of the box", "solver"), v_nc, memory, steps=steps,
-        assumptions=("Joints are bolted and preloaded, no slack.", "Both ends are held by slings to one hook: K = 1 in both planes."),
+        check_id,
+        station,
+        "Strut U1, F219: compression with bending at 4.30 m",
+        Value("N", demand, "N", "compression, worst corner of the box", "solver"),
+        v_nc,
+        memory,
+        steps=steps,
+        assumptions=(
+            "Joints are bolted and preloaded, no slack.",
+            "Both ends are held by slings to one hook: K = 1 in both planes.",
+        ),
         nominal=Value("N_nom", 160.4e3, "N", "compression as it hangs", "solver"),
-    )  # fmt: skip
+    )
 
 
 def checks_a() -> tuple[Check, ...]:
@@ -307,22 +409,55 @@ def checks_a() -> tuple[Check, ...]:
         ("lift_point.L3", "L", "Lift point L3, through-bar: rated load", 16.18, 20.0, 14.15),
     ]
     out = [
-        ratio_check(i, s, title, d * t, c * t, "N", "kN", n * t, assumptions=("Straight pull in the plane of the bow.",))
+        ratio_check(
+            i,
+            s,
+            title,
+            d * t,
+            c * t,
+            "N",
+            "kN",
+            n * t,
+            assumptions=("Straight pull in the plane of the bow.",),
+        )
         for i, s, title, d, c, n in rows
     ]
     deg = math.radians(1)
     out += [
         strut_check(),
         strut_check("strut.S1", "S", 93.4e3),
-        ratio_check("off_axis.L2", "L", "Lift point L2: angle off the bar", 3.40 * deg, 5 * deg, "rad", "deg", 0.77 * deg),
-        ratio_check("lean.V2", "V", "Lower sling V2: lean from plumb", 3.1 * deg, 6 * deg, "rad", "deg", 0.77 * deg),
+        ratio_check(
+            "off_axis.L2",
+            "L",
+            "Lift point L2: angle off the bar",
+            3.40 * deg,
+            5 * deg,
+            "rad",
+            "deg",
+            0.77 * deg,
+        ),
+        ratio_check(
+            "lean.V2", "V", "Lower sling V2: lean from plumb", 3.1 * deg, 6 * deg, "rad", "deg", 0.77 * deg
+        ),
         ratio_check("tilt.load", "load", "Tilt of the load", 3.40 * deg, 5 * deg, "rad", "deg", 0.77 * deg),
-        ratio_check("crane.14m", "crane", "Crane: gross load at 14 m", 53742.0, 0.85 * 71500.0, "kg", "t", 53742.0),
+        ratio_check(
+            "crane.14m", "crane", "Crane: gross load at 14 m", 53742.0, 0.85 * 71500.0, "kg", "t", 53742.0
+        ),
         ratio_check("hook_height", "crane", "Hook height at set-down", 22.62, 33.9, "m", "m", 22.29),
-        ratio_check("ground.14m", "ground", "Ground under the mats at 14 m", 160e3, 180e3, "Pa", "kPa", 160e3),
-        ratio_check("segment.bending", "load", "The segment between its bars", math.nan, math.nan, "N", "kN",
-                    not_applicable_because="its bending is the load owner's: they sign for it"),
-    ]  # fmt: skip
+        ratio_check(
+            "ground.14m", "ground", "Ground under the mats at 14 m", 160e3, 180e3, "Pa", "kPa", 160e3
+        ),
+        ratio_check(
+            "segment.bending",
+            "load",
+            "The segment between its bars",
+            math.nan,
+            math.nan,
+            "N",
+            "kN",
+            not_applicable_because="its bending is the load owner's: they sign for it",
+        ),
+    ]
     return tuple(out)
 
 
@@ -343,22 +478,51 @@ def stations_a(checks: tuple[Check, ...]) -> tuple[Station, ...]:
     for station_id, (name, detail, balloons) in names.items():
         own = [c for c in checks if c.station == station_id]
         live = [c for c in own if c.status is not Status.NOT_APPLICABLE] or own
-        worst = max(live, key=lambda c: (c.status is Status.FAIL, c.status is Status.NOT_EVALUATED, c.utilisation))
+        worst = max(
+            live, key=lambda c: (c.status is Status.FAIL, c.status is Status.NOT_EVALUATED, c.utilisation)
+        )
         na = worst.status is Status.NOT_APPLICABLE
         out.append(
-            Station(station_id, name, detail, balloons, worst.nominal, None if na else worst.demand, None if na else worst.capacity,
-                    worst.utilisation, worst.status, tuple(c.check_id for c in own), "" if not na else worst.not_applicable_because)
-        )  # fmt: skip
+            Station(
+                station_id,
+                name,
+                detail,
+                balloons,
+                worst.nominal,
+                None if na else worst.demand,
+                None if na else worst.capacity,
+                worst.utilisation,
+                worst.status,
+                tuple(c.check_id for c in own),
+                "" if not na else worst.not_applicable_because,
+            )
+        )
     return tuple(out)
 
 
 def cases_a(geometry: Geometry) -> tuple[CaseResult, ...]:
     return tuple(
-        CaseResult(method, Basis.DESIGN, "expected", (0.033, -0.015, 1.545), {x.name: x.tension_N for x in geometry.lines}, {}, {},
-                   {s.name: s.compression_N for s in geometry.struts}, math.radians(0.77), math.radians(0.74), math.radians(-0.21),
-                   56.46e3 * G, 6.44, 1e-6, 1e-6, (), "stable")
+        CaseResult(
+            method,
+            Basis.DESIGN,
+            "expected",
+            (0.033, -0.015, 1.545),
+            {x.name: x.tension_N for x in geometry.lines},
+            {},
+            {},
+            {s.name: s.compression_N for s in geometry.struts},
+            math.radians(0.77),
+            math.radians(0.74),
+            math.radians(-0.21),
+            56.46e3 * G,
+            6.44,
+            1e-6,
+            1e-6,
+            (),
+            "stable",
+        )
         for method in Method
-    )  # fmt: skip
+    )
 
 
 def comparisons_a() -> tuple[Comparison, ...]:
@@ -367,9 +531,13 @@ def comparisons_a() -> tuple[Comparison, ...]:
     deg = math.radians(1)
     return (
         Comparison("worst lift point (L2)", "N", "expected", 14.36 * t, nan, 14.18 * t, 14.17 * t, "kN"),
-        Comparison("leg of the lower triangle (M2)", "N", "expected", 16.68 * t, nan, 16.48 * t, 16.29 * t, "kN"),
+        Comparison(
+            "leg of the lower triangle (M2)", "N", "expected", 16.68 * t, nan, 16.48 * t, 16.29 * t, "kN"
+        ),
         Comparison("compression of S1", "N", "expected", 79.3e3, nan, 79.2e3, 75.5e3, "kN"),
-        Comparison("leg of the upper triangle (T1)", "N", "expected", 32.70 * t, nan, 32.65 * t, 32.28 * t, "kN"),
+        Comparison(
+            "leg of the upper triangle (T1)", "N", "expected", 32.70 * t, nan, 32.65 * t, 32.28 * t, "kN"
+        ),
         Comparison("compression of U1", "N", "expected", 159.3e3, nan, 159.3e3, 151.9e3, "kN"),
         Comparison("tilt, x+ low", "rad", "expected", 0.68 * deg, nan, 0.68 * deg, 0.74 * deg, "deg"),
         Comparison("worst lift point (L2)", "N", corner, 16.41 * t, 15.61 * t, 15.61 * t, 15.52 * t, "kN"),
@@ -383,23 +551,56 @@ def crane_a() -> CraneStatement:
     gross = 53742.0
     chart = ((10, 98e3), (12, 84e3), (14, 71.5e3), (16, 61.8e3), (18, 53.9e3), (20, 47.6e3))
     return CraneStatement(
-        "Crawler crane", "boom 36.6 m, ballast 90 t, 360 degrees", "invented chart HV-C",
-        tuple(ChartRow(float(r), c, gross / c, gross / c <= 0.85) for r, c in chart), gross,
-        (("load × 1.05", 50240.0), ("struts", 763.0), ("slings, shackles, links", 539.0), ("hook block", 1900.0), ("hoist rope", 300.0)),
-        0.85, 14.0,
-        (HeadroomRow("support level", 11.4), HeadroomRow("clearance", 0.6), HeadroomRow("load, base to lift points", 2.5),
-         HeadroomRow("lower slings", 0.9), HeadroomRow("lower triangles", 1.82), HeadroomRow("top slings", 3.72),
-         HeadroomRow("master link", 0.40), HeadroomRow("load link", 0.95)),
-    )  # fmt: skip
+        "Crawler crane",
+        "boom 36.6 m, ballast 90 t, 360 degrees",
+        "invented chart HV-C",
+        tuple(ChartRow(float(r), c, gross / c, gross / c <= 0.85) for r, c in chart),
+        gross,
+        (
+            ("load × 1.05", 50240.0),
+            ("struts", 763.0),
+            ("slings, shackles, links", 539.0),
+            ("hook block", 1900.0),
+            ("hoist rope", 300.0),
+        ),
+        0.85,
+        14.0,
+        (
+            HeadroomRow("support level", 11.4),
+            HeadroomRow("clearance", 0.6),
+            HeadroomRow("load, base to lift points", 2.5),
+            HeadroomRow("lower slings", 0.9),
+            HeadroomRow("lower triangles", 1.82),
+            HeadroomRow("top slings", 3.72),
+            HeadroomRow("master link", 0.40),
+            HeadroomRow("load link", 0.95),
+        ),
+    )
 
 
 def key_numbers_a() -> tuple[KeyNumber, ...]:
     return (
-        KeyNumber("Load, expected", Value("W", 47848.0, "kg", "expected mass", "", "t"), "± 1.5 %; strength with 50.24 t"),
-        KeyNumber("Gross load on the hook", Value("G", 53742.0, "kg", "gross load", "", "t"), "rig 1.30, block 1.90, rope 0.30 t"),
+        KeyNumber(
+            "Load, expected",
+            Value("W", 47848.0, "kg", "expected mass", "", "t"),
+            "± 1.5 %; strength with 50.24 t",
+        ),
+        KeyNumber(
+            "Gross load on the hook",
+            Value("G", 53742.0, "kg", "gross load", "", "t"),
+            "rig 1.30, block 1.90, rope 0.30 t",
+        ),
         KeyNumber("Largest radius", Value("R", 14.0, "m", "radius"), "75.2 % of 71.5 t; policy 85 %"),
-        KeyNumber("Load link at the trial lift", Value("Q", 48971.0, "kg", "reading", "", "t"), "go on ± 0.87, stop beyond ± 1.74"),
-        KeyNumber("Tilt expected", Value("th", math.radians(0.77), "rad", "tilt", "", "deg"), "x+ low; at most 3.40°"),
+        KeyNumber(
+            "Load link at the trial lift",
+            Value("Q", 48971.0, "kg", "reading", "", "t"),
+            "go on ± 0.87, stop beyond ± 1.74",
+        ),
+        KeyNumber(
+            "Tilt expected",
+            Value("th", math.radians(0.77), "rad", "tilt", "", "deg"),
+            "x+ low; at most 3.40°",
+        ),
         KeyNumber("Hook height needed", Value("h", 22.62, "m", "height"), "of 33.90 m, at set-down"),
         KeyNumber("Under the mats", Value("p", 160e3, "Pa", "pressure"), "of 180 kPa, report GR-7"),
         KeyNumber("Rig", Value("m", 1302.0, "kg", "mass of the rig"), "9 kinds of item"),
@@ -409,33 +610,68 @@ def key_numbers_a() -> tuple[KeyNumber, ...]:
 def scenario_a(checks: tuple[Check, ...] | None = None, **identity) -> Assessment:
     """Scenario A, made by hand. ``checks`` replaces its checks; other arguments replace fields of its identity."""
     geometry = scenario_a_geometry()
-    hook_items = (HookItem("LC-80-01", "Load link 80 t", 0.95, 1), HookItem("ML-63-01", "Master link 63 t", 0.40, 2))
+    hook_items = (
+        HookItem("LC-80-01", "Load link 80 t", 0.95, 1),
+        HookItem("ML-63-01", "Master link 63 t", 0.40, 2),
+    )
     load = load_a()
-    rig = rig_statement("strut over two struts", geometry, load.cog_m, hook_items, items_a(), (math.radians(0.21), math.radians(0.74)))
+    rig = rig_statement(
+        "strut over two struts",
+        geometry,
+        load.cog_m,
+        hook_items,
+        items_a(),
+        (math.radians(0.21), math.radians(0.74)),
+    )
     checks = checks_a() if checks is None else checks
     who = LiftIdentity(
-        "HV-0317", "B", "Bridge segment to the erected cantilever", "Hallowmere Viaduct", "2027-03-17", "Tarn & Thistle Lifting",
-        "Ostrey Precast", True,
-    )  # fmt: skip
+        "HV-0317",
+        "B",
+        "Bridge segment to the erected cantilever",
+        "Hallowmere Viaduct",
+        "2027-03-17",
+        "Tarn & Thistle Lifting",
+        "Ostrey Precast",
+        True,
+    )
     return Assessment(
-        format=1, tool_version="0.1.0", content_hash="ae393cab6ce6f00d9911" + "0" * 44, identity=replace(who, **identity),
-        gravity_m_s2=G, dynamic_factor=1.1, load=load, rig=rig, crane=crane_a(),
-        trial_lift=TrialLift("LC-80-01", 48971.0, 870.0, 1740.0), cases=cases_a(geometry), comparisons=comparisons_a(),
-        stations=stations_a(checks), checks=checks, key_numbers=key_numbers_a(),
+        format=1,
+        tool_version="0.1.0",
+        content_hash="ae393cab6ce6f00d9911" + "0" * 44,
+        identity=replace(who, **identity),
+        gravity_m_s2=G,
+        dynamic_factor=1.1,
+        load=load,
+        rig=rig,
+        crane=crane_a(),
+        trial_lift=TrialLift("LC-80-01", 48971.0, 870.0, 1740.0),
+        cases=cases_a(geometry),
+        comparisons=comparisons_a(),
+        stations=stations_a(checks),
+        checks=checks,
+        key_numbers=key_numbers_a(),
         gaps=(
-            Gap("G1", "Clause numbers of ASME BTH-1 are from memory and not yet read in the printed standard.", "checking engineer"),
+            Gap(
+                "G1",
+                "Clause numbers of ASME BTH-1 are from memory and not yet read in the printed standard.",
+                "checking engineer",
+            ),
             Gap("G2", "The weight is summed, not weighed.", "load owner, by the load link at the trial lift"),
             Gap("G3", "Ducts drained and packers strapped: told, not seen.", "lifting supervisor"),
         ),
         assumptions=(
-            "Weight × 1.05 for every strength check.", "Dynamic factor 1.10, once, on the load side.", "A pair of roundslings shares 45/55.",
+            "Weight × 1.05 for every strength check.",
+            "Dynamic factor 1.10, once, on the load side.",
+            "A pair of roundslings shares 45/55.",
             "Each corner of the CoG box was solved by three methods; the largest demand counts.",
         ),
         cautions=(
-            "16 m is 87.0 % and 18 m 99.8 % of the chart: both refused.", "The blister must lie at x+, y−.",
-            "Link ML-40 carries 40 t and fails at 56.46 t.", "RS-20 of 5.5 and 6.1 m look like the right ones: read the tag.",
+            "16 m is 87.0 % and 18 m 99.8 % of the chart: both refused.",
+            "The blister must lie at x+, y−.",
+            "Link ML-40 carries 40 t and fails at 56.46 t.",
+            "RS-20 of 5.5 and 6.1 m look like the right ones: read the tag.",
         ),
-    )  # fmt: skip
+    )
 
 
 def synthetic(arrangement: str, geometry: Geometry, tilt=(0.004, 0.012), hook_items=()) -> Assessment:
@@ -448,8 +684,11 @@ def synthetic(arrangement: str, geometry: Geometry, tilt=(0.004, 0.012), hook_it
     high = (max(xs) + 0.5, max(ys) + 0.6, top)
     cog = ((low[0] + high[0]) / 2 + 0.1, (low[1] + high[1]) / 2, (low[2] + high[2]) / 2)
     rows = tuple(
-        LiftPointRow(name.split(".")[1], at, 8e3, 5e3, 5.5e3, 0.01, 0.03, math.radians(10), "lug") for name, at in points.items()
+        LiftPointRow(name.split(".")[1], at, 8e3, 5e3, 5.5e3, 0.01, 0.03, math.radians(10), "lug")
+        for name, at in points.items()
     )
-    load = replace(base.load, cog_m=cog, cog_box_m=(0.1, 0.1, 0.1), envelope=Box(low, high), parts=(), lift_points=rows)
+    load = replace(
+        base.load, cog_m=cog, cog_box_m=(0.1, 0.1, 0.1), envelope=Box(low, high), parts=(), lift_points=rows
+    )
     rig = rig_statement(arrangement, geometry, cog, hook_items, items_a(), tilt)
     return replace(base, load=load, rig=rig)

@@ -1,7 +1,8 @@
 """General arrangement of the rig: two elevations and a plan to scale, from the level, unstretched posture.
 
-The sheets hold the largest scale of ISO 5455 at which every view fits with all its texts free of each other. Where a load
-that overhangs the rig would force a smaller scale, it is broken off; its whole outline stands on the load statement.
+The sheets hold the largest scale of ISO 5455 at which every view fits with all its texts free of each other. Where a
+load that overhangs the rig would force a smaller scale, it is broken off; its whole outline stands on the load
+statement.
 """
 
 from __future__ import annotations
@@ -37,6 +38,7 @@ SHEET_WIDTH_MM = 175.0
 SHEET_HEIGHT_MM = 229.0
 
 _OVERHANG_MM = 10.0
+_TITLE_MM = 60.0
 _ELEVATION_A = Margins(25.0, 16.0, 9.0 + HOOK_HEIGHT_MM, 15.0)
 _ELEVATION_B = Margins(8.0, 8.0, 9.0 + HOOK_HEIGHT_MM, 15.0)
 _PLAN = Margins(15.0, 12.0, 16.0, 13.0)
@@ -87,7 +89,12 @@ def _divisions(
     a, b, plan = views
     for broken in (False, True):
         options = [_blocks(assessment, (a, b, c), ghost, scale, broken) for c in (plan, turned_plan(plan))]
-        ways = [(len(way), i, blocks, way) for i, blocks in enumerate(options) if blocks for way in layouts(blocks)]
+        ways = [
+            (len(way), i, blocks, way)
+            for i, blocks in enumerate(options)
+            if blocks
+            for way in layouts(blocks)
+        ]
         for _, _, blocks, way in sorted(ways, key=lambda w: (w[0], w[1])):
             yield blocks, way
 
@@ -129,7 +136,11 @@ def _printable_names(assessment: Assessment) -> Assessment:
 
     rig = assessment.rig
     struts = tuple(
-        replace(s, name=name(s.name), pieces=tuple(replace(p, label=name(p.label) if p.label else "") for p in s.pieces))
+        replace(
+            s,
+            name=name(s.name),
+            pieces=tuple(replace(p, label=name(p.label) if p.label else "") for p in s.pieces),
+        )
         for s in rig.struts
     )
     lines = tuple(replace(line, name=name(line.name)) for line in rig.lines)
@@ -142,7 +153,12 @@ def _whole_extent(assessment: Assessment, view: View, ghost: Ghost | None) -> Ex
     extent = rig_extent(assessment, view).joined(load_extent(assessment.load, view))
     if ghost is not None and assessment.load.envelope is not None:
         box = assessment.load.envelope
-        points = [(x, y, z) for x in (box.low_m[0], box.high_m[0]) for y in (box.low_m[1], box.high_m[1]) for z in (box.low_m[2], box.high_m[2])]
+        points = [
+            (x, y, z)
+            for x in (box.low_m[0], box.high_m[0])
+            for y in (box.low_m[1], box.high_m[1])
+            for z in (box.low_m[2], box.high_m[2])
+        ]
         extent = extent.joined(extent_of(view.project(ghost.load_point(p)) for p in points))
     return extent
 
@@ -157,11 +173,11 @@ def _blocks(
         shown = None if view.letter == "C" else ghost
         whole = _whole_extent(assessment, view, shown)
         if not broken:
-            blocks.append(Block(view, whole, None, margins))
+            blocks.append(Block(view, whole, None, margins, _TITLE_MM))
             continue
         window = _window(assessment, view, whole, scale)
         cut = cut or window != whole
-        blocks.append(Block(view, window, window if window != whole else None, margins))
+        blocks.append(Block(view, window, window if window != whole else None, margins, _TITLE_MM))
     return blocks if cut or not broken else None
 
 
@@ -205,7 +221,14 @@ def _draw(
         label_view(sheet, shown)
         letters = ", ".join(p.view.letter for p in views or ())
         scenes.append(
-            Scene(size[0], size[1], f"Arrangement of the rig, views {letters}", without_idle_knock_outs(sheet.items), _described(assessment), float(scale))
+            Scene(
+                size[0],
+                size[1],
+                f"Arrangement of the rig, views {letters}",
+                without_idle_knock_outs(sheet.items),
+                _described(assessment),
+                float(scale),
+            )
         )
     return tuple(scenes)
 

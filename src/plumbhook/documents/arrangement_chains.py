@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
-from plumbhook.documents.arrangement_parts import HOOK_NODE, RigView, hook_top, joint_stations
+from plumbhook.documents.arrangement_parts import (
+    HOOK_NODE,
+    RigView,
+    hook_top,
+    joint_stations,
+    struts_on_paper,
+)
 from plumbhook.documents.dimensions import Stop, chain
 from plumbhook.documents.load_outline import load_extent
 from plumbhook.documents.numbers import millimetres
@@ -31,7 +38,7 @@ def level_chains(shown: RigView) -> list[Chain]:
         return []
     left = shown.placed.paper_uv((shown.placed.extent.left, 0.0))[0] - _CHAIN_MM
     stops = [Stop(shown.placed.paper_uv((0.0, z))[1], x) for z, x in levels]
-    texts = [millimetres(a[0] - b[0]) for a, b in zip(levels, levels[1:], strict=False)]
+    texts = [millimetres(a[0] - b[0]) for a, b in itertools.pairwise(levels)]
     chains = [chain(stops, texts, left, vertical=True)]
     rig = [level for level in levels if level[0] >= _lowest_lift_point(shown) - _SAME_M]
     if len(rig) > 2:
@@ -107,7 +114,7 @@ def _distinct(values: Sequence[float]) -> list[float]:
 
 
 def _texts(values: Sequence[float]) -> list[str]:
-    return [millimetres(b - a) for a, b in zip(values, values[1:], strict=False)]
+    return [millimetres(b - a) for a, b in itertools.pairwise(values)]
 
 
 def strut_chains(shown: RigView) -> list[Chain]:
@@ -115,34 +122,28 @@ def strut_chains(shown: RigView) -> list[Chain]:
     if shown.is_plan:
         return []
     chains: list[Chain] = []
-    done: list[tuple[Point, Point]] = []
-    for strut in shown.assessment.rig.struts:
+    for strut in (group[0] for group in struts_on_paper(shown)):
         a, b = shown.at(strut.node_a), shown.at(strut.node_b)
-        ends = (min(a, b), max(a, b))
-        if not shown.is_true(strut.node_a, strut.node_b) or abs(a[1] - b[1]) > 0.05:
-            continue
-        if any(abs(ends[i][j] - other[i][j]) < 0.3 for other in done for i in (0,) for j in (0, 1) if abs(ends[0][1 - j] - other[0][1 - j]) < 0.3):
-            continue
-        done.append(ends)
-        chains.append(_strut_chain(shown, strut, a, b))
+        if shown.is_true(strut.node_a, strut.node_b) and abs(a[1] - b[1]) <= 0.05:
+            chains.append(_strut_chain(shown, strut, a, b))
     return chains
 
 
 def _strut_chain(shown: RigView, strut: StrutDrawing, a: Point, b: Point) -> Chain:
     stations = [0.0, *joint_stations(strut), strut.span_m]
-    texts = [millimetres(q - p) for p, q in zip(stations, stations[1:], strict=False)]
+    texts = [millimetres(q - p) for p, q in itertools.pairwise(stations)]
     xs = [a[0] + (b[0] - a[0]) * s / strut.span_m for s in stations]
     if xs[0] > xs[-1]:
         xs.reverse()
         texts.reverse()
     half = strut.outside_diameter_m * shown.placed.mm_per_m * 0.8
-    below = _room_below(shown, strut, a[1]) >= _ROOM_BELOW_MM + half
+    below = _room_below(shown, a[1]) >= _ROOM_BELOW_MM + half
     side = 1.0 if below else -1.0
     across = a[1] + side * (half + 9.5)
     return chain([Stop(x, a[1] + side * half) for x in xs], texts, across, vertical=False)
 
 
-def _room_below(shown: RigView, strut: StrutDrawing, y: float) -> float:
+def _room_below(shown: RigView, y: float) -> float:
     """Paper between a strut and the next level of nodes or the load below it."""
     lower = [shown.at(name)[1] for name in shown.assessment.rig.drawn.nodes_m]
     lower.append(shown.placed.paper_uv((0.0, load_extent(shown.assessment.load, shown.view).top))[1])
@@ -172,7 +173,10 @@ def balloons(sheet: Sheet, shown: RigView) -> None:
         a, b = shown.at(strut.node_a), shown.at(strut.node_b)
         anchors.setdefault(strut.balloon, []).extend(_candidates(a, b, (0.9, 0.8, 0.1, 0.2)))
     listed = [
-        BalloonAnchor(str(number), tuple(point for _, _, point in sorted(points, key=lambda c: (round(c[0]), c[1])))[:12])
+        BalloonAnchor(
+            str(number),
+            tuple(point for _, _, point in sorted(points, key=lambda c: (round(c[0]), c[1])))[:12],
+        )
         for number, points in sorted(anchors.items())
     ]
     place_balloons(sheet, listed, column, placed.top + 10.0, placed.bottom)

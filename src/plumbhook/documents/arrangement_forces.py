@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 
-from plumbhook.documents.arrangement_parts import HOOK_NODE, RigView, same_on_paper
+from plumbhook.core.units import format_quantity
+from plumbhook.documents.arrangement_parts import HOOK_NODE, RigView, same_on_paper, struts_on_paper
 from plumbhook.documents.dimensions import angle_of
 from plumbhook.documents.fonts import Face, text_extent
 from plumbhook.documents.numbers import degrees, millimetres
 from plumbhook.documents.placement import Label, Option, text_block
 from plumbhook.documents.scene import CENTRE_PEN, THIN_PEN, Arc, Item, Layer, Point, line
 from plumbhook.documents.symbols import along, force_arrow, towards
-from plumbhook.core.units import format_quantity
 from plumbhook.planning.assessment import Basis, LineDrawing, Method, StrutDrawing
 
 _CAP = 2.5
@@ -84,7 +84,9 @@ def _beside_plumb(shown: RigView, part: LineDrawing, text: str) -> Label:
     return Label((text,), tuple(options), middle, Face.SEMIBOLD, _CAP)
 
 
-def _along_leg(shown: RigView, part: LineDrawing, lines: tuple[str, ...], face: Face, *, outside: bool) -> Label:
+def _along_leg(
+    shown: RigView, part: LineDrawing, lines: tuple[str, ...], face: Face, *, outside: bool
+) -> Label:
     """Text parallel to a leg, on its outer or inner side first."""
     a, b = shown.at(part.upper_node), shown.at(part.lower_node)
     u, n, length = towards(a, b)
@@ -111,7 +113,10 @@ def angle_labels(shown: RigView) -> tuple[list[Item], list[Label]]:
     labels: list[Label] = []
     if shown.is_plan:
         return items, labels
-    for group in same_on_paper(shown, [part for part in shown.assessment.rig.lines if part.role != "lower" or part.upper_node == HOOK_NODE]):
+    for group in same_on_paper(
+        shown,
+        [part for part in shown.assessment.rig.lines if part.role != "lower" or part.upper_node == HOOK_NODE],
+    ):
         part = group[0]
         if part.angle_from_vertical_rad <= _PLUMB_RAD or not shown.is_true(part.upper_node, part.lower_node):
             continue
@@ -123,7 +128,11 @@ def angle_labels(shown: RigView) -> tuple[list[Item], list[Label]]:
         items.append(Arc(a, radius, begin, end, THIN_PEN, Layer.DIMENSION))
         if abs(a[0] - shown.at(HOOK_NODE)[0]) > 0.3:
             items.append(line(a, (a[0], a[1] + radius + 2.0), CENTRE_PEN, Layer.CENTRE))
-        labels.append(_angle_text(a, radius, math.radians(-90.0 + sign * angle / 2.0), degrees(part.angle_from_vertical_rad, 1)))
+        labels.append(
+            _angle_text(
+                a, radius, math.radians(-90.0 + sign * angle / 2.0), degrees(part.angle_from_vertical_rad, 1)
+            )
+        )
     return items, labels
 
 
@@ -131,7 +140,14 @@ def _angle_text(apex: Point, radius: float, direction: float, text: str) -> Labe
     options = []
     for extra in (2.6, 4.5, 7.0, -2.6, 10.0):
         r = radius + extra
-        options.append(text_block((text,), (apex[0] + r * math.cos(direction), apex[1] - r * math.sin(direction)), Face.REGULAR, _CAP))
+        options.append(
+            text_block(
+                (text,),
+                (apex[0] + r * math.cos(direction), apex[1] - r * math.sin(direction)),
+                Face.REGULAR,
+                _CAP,
+            )
+        )
     anchor = (apex[0] + radius * math.cos(direction), apex[1] - radius * math.sin(direction))
     return Label((text,), tuple(options), anchor, cap_height_mm=_CAP)
 
@@ -141,22 +157,19 @@ def strut_labels(shown: RigView) -> list[Label]:
     if shown.is_plan:
         return []
     labels: list[Label] = []
-    groups: dict[tuple[int, ...], list[StrutDrawing]] = {}
-    for strut in shown.assessment.rig.struts:
-        if shown.is_true(strut.node_a, strut.node_b):
-            a, b = sorted((shown.at(strut.node_a), shown.at(strut.node_b)))
-            groups.setdefault(tuple(round(2.0 * x) for x in (*a, *b)), []).append(strut)
-    for group in groups.values():
-        worst = max(group, key=lambda s: s.compression_N)
-        nearest = min(group, key=lambda s: shown.view.depth(shown.node(s.node_a)))
-        labels.append(_compression(shown, worst))
-        labels.extend(_piece_names(shown, nearest))
+    for group in struts_on_paper(shown):
+        if shown.is_true(group[0].node_a, group[0].node_b):
+            labels.append(_compression(shown, group))
+            labels.extend(_piece_names(shown, group[0]))
     return labels
 
 
-def _compression(shown: RigView, strut: StrutDrawing) -> Label:
-    """Compression with arrows at both sides that push on the strut."""
-    text = f"{strut.name}  N = {format_quantity(strut.compression_N, 'N', 'kN')}"
+def _compression(shown: RigView, group: list[StrutDrawing]) -> Label:
+    """Compression with arrows at both sides that push on the strut; the largest of struts that hide one another."""
+    strut = group[0]
+    force = format_quantity(max(s.compression_N for s in group), "N", "kN")
+    names = ", ".join(s.name for s in group[:3])
+    text = f"{names}  N {'=' if len(group) == 1 else '≤'} {force}"
     a, b = shown.at(strut.node_a), shown.at(strut.node_b)
     u, n, length = towards(a, b)
     width = text_extent(text, Face.SEMIBOLD, _CAP).width
@@ -192,7 +205,9 @@ def _piece_names(shown: RigView, strut: StrutDrawing) -> list[Label]:
         options = [text_block((piece.label,), middle, Face.SEMIBOLD, _SMALL, angle_deg=angle_of(a, b))]
         for off in (1.0, -1.0):
             shifted = along(middle, n, off * (half * 1.55 + 0.9 + _SMALL / 2.0))
-            options.append(text_block((piece.label,), shifted, Face.SEMIBOLD, _SMALL, angle_deg=angle_of(a, b)))
+            options.append(
+                text_block((piece.label,), shifted, Face.SEMIBOLD, _SMALL, angle_deg=angle_of(a, b))
+            )
         labels.append(Label((piece.label,), tuple(options), middle, Face.SEMIBOLD, _SMALL))
     return labels
 
@@ -202,7 +217,9 @@ def hook_label(shown: RigView) -> list[Label]:
     if shown.view.letter != "A":
         return []
     cases = [c for c in shown.assessment.cases if c.basis is Basis.DESIGN and c.case.startswith("expected")]
-    best = next((c for m in (Method.ELASTIC, Method.RIGID, Method.HAND) for c in cases if c.method is m), None)
+    best = next(
+        (c for m in (Method.ELASTIC, Method.RIGID, Method.HAND) for c in cases if c.method is m), None
+    )
     if best is None or not math.isfinite(best.hook_load_N):
         return []
     text = force_t(best.hook_load_N, shown.assessment.gravity_m_s2)
@@ -212,6 +229,8 @@ def hook_label(shown: RigView) -> list[Label]:
     for side in (-1.0, 1.0):
         for dx, dy in ((5.0, -2.0), (5.0, 4.0), (8.0, -2.0), (5.0, -8.0), (12.0, -2.0)):
             tail = (x + side * dx, y + dy + 5.0)
-            words = text_block((text,), (x + side * (dx + 1.6 + width / 2.0), y + dy + 1.0), Face.SEMIBOLD, _CAP)
+            words = text_block(
+                (text,), (x + side * (dx + 1.6 + width / 2.0), y + dy + 1.0), Face.SEMIBOLD, _CAP
+            )
             options.append((*words, *force_arrow(tail, (tail[0], tail[1] - 8.0))))
     return [Label((text,), tuple(options), (x, y), Face.SEMIBOLD, _CAP)]

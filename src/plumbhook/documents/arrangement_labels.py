@@ -33,9 +33,9 @@ def label_view(sheet: Sheet, views: Sequence[RigView]) -> None:
             sheet.add(*items)
             labels.extend(texts)
     for shown in views:
-        arcs, texts = angle_labels(shown)
+        arcs, angles = angle_labels(shown)
         sheet.add(*arcs)
-        labels.extend(texts)
+        labels.extend(angles)
     for shown in views:
         if shown.view.letter == "A":
             balloons(sheet, shown)
@@ -54,7 +54,7 @@ def label_view(sheet: Sheet, views: Sequence[RigView]) -> None:
 def _title(sheet: Sheet, shown: RigView) -> None:
     placed = shown.placed
     name = shown.view.name
-    width = 5.0 + text_extent(name, Face.SEMIBOLD, _NORMAL).width + 4.0 + 12.0
+    width = 5.0 + text_extent(name, Face.SEMIBOLD, _NORMAL).width + 3.0 + 10.0
     left = min(max(placed.left + 1.0, 1.0), sheet.width_mm - width - 1.0)
     sheet.add(*view_title((left, placed.top + 5.0), shown.view.letter, name, placed.scale, width))
 
@@ -105,7 +105,8 @@ def _side_words(shown: RigView) -> list[Label]:
         for share in (0.5, 0.3, 0.7, 0.15, 0.85):
             x, y = shown.placed.paper_uv((u, e.bottom + share * (e.top - e.bottom)))
             for side in (1.0, -1.0):
-                options.append(text_block((word,), (x + sign * side * (1.4 + width / 2.0), y), Face.REGULAR, _SMALL))
+                middle = (x + sign * side * (1.4 + width / 2.0), y)
+                options.append(text_block((word,), middle, Face.REGULAR, _SMALL))
         out.append(Label((word,), tuple(options), None, cap_height_mm=_SMALL, required=False))
     return out
 
@@ -117,7 +118,9 @@ def _plan_labels(shown: RigView) -> list[Label]:
         x, y = shown.placed.paper(point.at_m)
         width = max(text_extent(words, Face.SEMIBOLD, _NORMAL).width for words in lines)
         options = tuple(
-            text_block(lines, (x + dx * (2.2 + width / 2.0), y + dy * (2.0 + _NORMAL * 1.4)), Face.SEMIBOLD, _NORMAL)
+            text_block(
+                lines, (x + dx * (2.2 + width / 2.0), y + dy * (2.0 + _NORMAL * 1.4)), Face.SEMIBOLD, _NORMAL
+            )
             for dx, dy in ((1, -1), (-1, -1), (1, 1), (-1, 1), (1, 0), (-1, 0), (0, -1.4), (0, 1.4))
         )
         labels.append(Label(lines, options, (x, y), Face.SEMIBOLD, _NORMAL))
@@ -153,7 +156,10 @@ def _view_arrow(shown: RigView, letter: str, direction: Point) -> tuple[Item, ..
         sign = 1.0 if across < 0.0 else -1.0
         y = (top + bottom) / 2.0
         arrow = force_arrow((x + sign * 9.5, y), (x + sign * 3.5, y))
-        return (*arrow, Text((x + sign * 6.5, y - 1.6), letter, Face.BOLD, 3.5, "middle", knock_out=Fill.NONE))
+        return (
+            *arrow,
+            Text((x + sign * 6.5, y - 1.6), letter, Face.BOLD, 3.5, "middle", knock_out=Fill.NONE),
+        )
     y = bottom if up > 0.0 else top
     sign = 1.0 if up > 0.0 else -1.0
     x = left + 0.6 * (right - left)

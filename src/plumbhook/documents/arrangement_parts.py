@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from plumbhook.documents.ghost import Ghost
 from plumbhook.documents.clip import clip_segment
+from plumbhook.documents.ghost import Ghost
 from plumbhook.documents.load_outline import draw_cog, draw_ghost_load, draw_load, load_extent
 from plumbhook.documents.scene import GHOST_PEN, THIN_PEN, Circle, Fill, Item, Layer, Point, line
 from plumbhook.documents.symbols import HOOK_HEIGHT_MM, centre_line, hook, hook_item, shackle, sling, strut
@@ -59,7 +59,9 @@ def hook_top(assessment: Assessment) -> Vector:
 def rig_extent(assessment: Assessment, view: View) -> Extent:
     """What the rig covers in a view, tubes included, m."""
     rig = assessment.rig
-    points = [view.project(node) for node in rig.drawn.nodes_m.values()] + [view.project(hook_top(assessment))]
+    points = [view.project(node) for node in rig.drawn.nodes_m.values()] + [
+        view.project(hook_top(assessment))
+    ]
     for each in rig.struts:
         half = each.outside_diameter_m * 0.8
         for name in (each.node_a, each.node_b):
@@ -72,12 +74,8 @@ def draw_view(shown: RigView) -> tuple[Item, ...]:
     """Everything that has a shape, in painting order; no text."""
     load = shown.assessment.load
     items: list[Item] = []
-    if not shown.is_plan:
-        items.extend(_strands(shown))
-        items.extend(draw_load(load, shown.placed))
-    else:
-        items.extend(draw_load(load, shown.placed))
-        items.extend(_strands(shown))
+    items.extend(draw_load(load, shown.placed))
+    items.extend(_strands(shown))
     items.extend(_hook_line(shown))
     items.extend(draw_cog(load, shown.placed))
     if not shown.is_plan:
@@ -93,11 +91,15 @@ def _strands(shown: RigView) -> list[Item]:
     """Slings and struts, farther ones first; those that fall on one another are drawn once."""
     depth = shown.view.depth
     rig = shown.assessment.rig
-    parts: list[tuple[float, LineDrawing | StrutDrawing]] = []
-    for each in rig.lines:
-        parts.append((max(depth(shown.node(each.upper_node)), depth(shown.node(each.lower_node))), each))
-    for beam in rig.struts:
-        parts.append((min(depth(shown.node(beam.node_a)), depth(shown.node(beam.node_b))) - 1e-3, beam))
+    parts: list[tuple[float, LineDrawing | StrutDrawing]] = [
+        (max(depth(shown.node(each.upper_node)), depth(shown.node(each.lower_node))), each)
+        for each in rig.lines
+    ]
+    # A strut lies over the slings that end at it.
+    parts += [
+        (min(depth(shown.node(beam.node_a)), depth(shown.node(beam.node_b))) - 1e-3, beam)
+        for beam in (group[0] for group in struts_on_paper(shown))
+    ]
     parts.sort(key=lambda part: (-round(part[0], 6), part[1].name))
     items: list[Item] = []
     for _, part in parts:
@@ -124,7 +126,9 @@ def _strut(shown: RigView, part: StrutDrawing) -> tuple[Item, ...]:
     begin = part.pieces[0].end_m if part.pieces and part.pieces[0].is_fitting else 0.0
     end = part.span_m - part.pieces[-1].start_m if part.pieces and part.pieces[-1].is_fitting else 0.0
     joints = [s * k for s in joint_stations(part)]
-    return strut(a, b, part.outside_diameter_m * shown.placed.mm_per_m, joints, (begin * k, end * k), part.name)
+    return strut(
+        a, b, part.outside_diameter_m * shown.placed.mm_per_m, joints, (begin * k, end * k), part.name
+    )
 
 
 def joint_stations(part: StrutDrawing) -> tuple[float, ...]:
@@ -140,14 +144,21 @@ def _hook_and_items(shown: RigView) -> list[Item]:
     for each in shown.assessment.rig.hook_items:
         below = z - each.length_m
         is_ring = "link" in each.description.lower() and "load" not in each.description.lower()
-        items.extend(hook_item(shown.placed.paper((x, y, z)), shown.placed.paper((x, y, below)), ring=is_ring))
+        items.extend(
+            hook_item(shown.placed.paper((x, y, z)), shown.placed.paper((x, y, below)), ring=is_ring)
+        )
         z = below
     items.extend(shackle(shown.at(HOOK_NODE), 1.1))
     return items
 
 
 def _lift_points(shown: RigView) -> list[Item]:
-    return [item for part in shown.assessment.rig.lines if part.role == "lower" for item in shackle(shown.at(part.lower_node), 0.8)]
+    return [
+        item
+        for part in shown.assessment.rig.lines
+        if part.role == "lower"
+        for item in shackle(shown.at(part.lower_node), 0.8)
+    ]
 
 
 def _hook_from_above(shown: RigView) -> list[Item]:
@@ -191,12 +202,30 @@ def same_on_paper(shown: RigView, parts: Sequence[LineDrawing]) -> list[list[Lin
         ends = (shown.at(part.upper_node), shown.at(part.lower_node))
         for group in groups:
             other = (shown.at(group[0].upper_node), shown.at(group[0].lower_node))
-            if all(abs(p[i] - q[i]) < _SAME_PLACE_MM for p, q in zip(ends, other, strict=True) for i in (0, 1)):
+            if all(
+                abs(p[i] - q[i]) < _SAME_PLACE_MM for p, q in zip(ends, other, strict=True) for i in (0, 1)
+            ):
                 group.append(part)
                 break
         else:
             groups.append([part])
     return groups
+
+
+def struts_on_paper(shown: RigView) -> list[list[StrutDrawing]]:
+    """Struts grouped by where they are seen, the nearest of each group first: it hides the others."""
+    groups: dict[tuple[int, ...], list[StrutDrawing]] = {}
+    for beam in shown.assessment.rig.struts:
+        ends = sorted((shown.at(beam.node_a), shown.at(beam.node_b)))
+        groups.setdefault(tuple(round(2.0 * x) for end in ends for x in end), []).append(beam)
+
+    def depth(beam: StrutDrawing) -> tuple[float, str]:
+        return (
+            round(shown.view.depth(shown.node(beam.node_a)) + shown.view.depth(shown.node(beam.node_b)), 6),
+            beam.name,
+        )
+
+    return [sorted(group, key=depth) for group in groups.values()]
 
 
 def visible_load_extent(shown: RigView) -> Extent:
@@ -205,4 +234,9 @@ def visible_load_extent(shown: RigView) -> Extent:
     window = shown.placed.window
     if window is None:
         return whole
-    return Extent(max(whole.left, window.left), max(whole.bottom, window.bottom), min(whole.right, window.right), min(whole.top, window.top))
+    return Extent(
+        max(whole.left, window.left),
+        max(whole.bottom, window.bottom),
+        min(whole.right, window.right),
+        min(whole.top, window.top),
+    )

@@ -33,7 +33,12 @@ def _turn(a: Point, b: Point, c: Point) -> float:
 def clip_polygon(polygon: Sequence[Point], window: Extent) -> tuple[Point, ...]:
     """The part of a convex polygon inside a window (Sutherland and Hodgman); empty where none is."""
     out = list(polygon)
-    for axis, limit, sign in ((0, window.left, 1.0), (0, window.right, -1.0), (1, window.bottom, 1.0), (1, window.top, -1.0)):
+    for axis, limit, sign in (
+        (0, window.left, 1.0),
+        (0, window.right, -1.0),
+        (1, window.bottom, 1.0),
+        (1, window.top, -1.0),
+    ):
         out = _clip_half_plane(out, axis, limit, sign)
     return tuple(out)
 
@@ -45,7 +50,9 @@ def _clip_half_plane(polygon: list[Point], axis: int, limit: float, sign: float)
         now, before = sign * (current[axis] - limit), sign * (previous[axis] - limit)
         if (now >= 0.0) != (before >= 0.0):
             t = before / (before - now)
-            out.append((previous[0] + t * (current[0] - previous[0]), previous[1] + t * (current[1] - previous[1])))
+            out.append(
+                (previous[0] + t * (current[0] - previous[0]), previous[1] + t * (current[1] - previous[1]))
+            )
         if now >= 0.0:
             out.append(current)
     return out
@@ -55,7 +62,12 @@ def clip_segment(a: Point, b: Point, window: Extent) -> tuple[Point, Point] | No
     """The part of a line inside a window (Liang and Barsky); None where none is."""
     t0, t1 = 0.0, 1.0
     dx, dy = b[0] - a[0], b[1] - a[1]
-    for p, q in ((-dx, a[0] - window.left), (dx, window.right - a[0]), (-dy, a[1] - window.bottom), (dy, window.top - a[1])):
+    for p, q in (
+        (-dx, a[0] - window.left),
+        (dx, window.right - a[0]),
+        (-dy, a[1] - window.bottom),
+        (dy, window.top - a[1]),
+    ):
         if p == 0.0:
             if q < 0.0:
                 return None

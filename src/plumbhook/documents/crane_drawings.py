@@ -8,7 +8,15 @@ from collections.abc import Sequence
 from plumbhook.documents.fonts import Face, printable, text_extent
 from plumbhook.documents.hatch import hatch
 from plumbhook.documents.numbers import metres, tonnes
-from plumbhook.documents.placement import Label, Option, Sheet, place_labels, pushed_apart, text_block, without_idle_knock_outs
+from plumbhook.documents.placement import (
+    Label,
+    Option,
+    Sheet,
+    place_labels,
+    pushed_apart,
+    text_block,
+    without_idle_knock_outs,
+)
 from plumbhook.documents.scene import (
     EXTENSION_PEN,
     FRAME_PEN,
@@ -41,7 +49,7 @@ _POLICY_PEN = Pen(0.35, HIDDEN)
 
 
 def chart_scene(duty: CraneStatement, width_mm: float, height_mm: float) -> Scene:
-    """Capacity over radius as a stepped curve, the policy below it dashed, the gross load, and what is refused hatched."""
+    """Capacity over radius in steps, the policy below it dashed, the gross load, and what is refused hatched."""
     sheet = Sheet(width_mm, height_mm)
     rows = sorted((row for row in duty.rows if math.isfinite(row.capacity_kg)), key=lambda row: row.radius_m)
     if not rows:
@@ -58,20 +66,35 @@ def chart_scene(duty: CraneStatement, width_mm: float, height_mm: float) -> Scen
     gross = plot.y(duty.gross_load_kg)
     sheet.add(line((plot.left, gross), (plot.right, gross), FRAME_PEN, Layer.CHART))
     for row in rows:
-        sheet.add(Circle((plot.x(row.radius_m), plot.y(row.capacity_kg)), 0.8, LOAD_PEN, Layer.CHART, Fill.WHITE))
+        sheet.add(
+            Circle((plot.x(row.radius_m), plot.y(row.capacity_kg)), 0.8, LOAD_PEN, Layer.CHART, Fill.WHITE)
+        )
     labels = [
         plot.label(f"gross {tonnes(duty.gross_load_kg)}", (plot.left, gross), Face.SEMIBOLD),
         plot.label("chart", (plot.x(rows[0].radius_m), plot.y(rows[0].capacity_kg))),
-        plot.label(f"{duty.policy_limit_ratio * 100:.0f} % of chart", (plot.x(rows[0].radius_m), plot.y(rows[0].capacity_kg * duty.policy_limit_ratio))),
+        plot.label(
+            f"{duty.policy_limit_ratio * 100:.0f} % of chart",
+            (plot.x(rows[0].radius_m), plot.y(rows[0].capacity_kg * duty.policy_limit_ratio)),
+        ),
     ]
     if duty.largest_radius_m is not None:
         x = plot.x(duty.largest_radius_m)
         sheet.add(line((x, plot.top), (x, plot.bottom), Pen(1.0), Layer.CHART))
-        labels.append(plot.label(f"largest radius {duty.largest_radius_m:g} m", (x, plot.top + 2.0), Face.SEMIBOLD))
+        labels.append(
+            plot.label(f"largest radius {duty.largest_radius_m:g} m", (x, plot.top + 2.0), Face.SEMIBOLD)
+        )
     if duty.largest_radius_m is None or duty.largest_radius_m < plot.high_m:
-        labels.append(plot.label("refused", ((plot.x(duty.largest_radius_m or plot.low_m) + plot.right) / 2.0, plot.bottom - 8.0), Face.SEMIBOLD))
+        labels.append(
+            plot.label(
+                "refused",
+                ((plot.x(duty.largest_radius_m or plot.low_m) + plot.right) / 2.0, plot.bottom - 8.0),
+                Face.SEMIBOLD,
+            )
+        )
     place_labels(sheet, labels)
-    return Scene(width_mm, height_mm, "Capacity of the crane over radius", without_idle_knock_outs(sheet.items))
+    return Scene(
+        width_mm, height_mm, "Capacity of the crane over radius", without_idle_knock_outs(sheet.items)
+    )
 
 
 class _Plot:
@@ -83,7 +106,7 @@ class _Plot:
         first, last = rows[0].radius_m, rows[-1].radius_m
         pad = max((last - first) * 0.08, 0.5)
         self.low_m, self.high_m = max(first - pad, 0.0), last + pad
-        largest = max(max(row.capacity_kg for row in rows), duty.gross_load_kg)
+        largest = max(*(row.capacity_kg for row in rows), duty.gross_load_kg)
         self.tick_t = _nice(largest / 1000.0 / 5.0)
         self.most_t = self.tick_t * math.ceil(largest / 1000.0 / self.tick_t + 1e-9)
 
@@ -111,7 +134,13 @@ class _Plot:
             items.append(line((self.left, y), (self.right, y), _GRID_PEN, Layer.CHART))
             items.append(Text((self.left - 1.2, y + 0.9), f"{t:g}", Face.REGULAR, 1.8, "end"))
             t += self.tick_t
-        items.append(Polyline(((self.left, self.top), (self.left, self.bottom), (self.right, self.bottom)), THIN_PEN, Layer.CHART))
+        items.append(
+            Polyline(
+                ((self.left, self.top), (self.left, self.bottom), (self.right, self.bottom)),
+                THIN_PEN,
+                Layer.CHART,
+            )
+        )
         items.append(Text((self.left - 1.2, self.top - 2.6), "t", Face.REGULAR, 1.8, "end"))
         last = -math.inf
         for row in self.rows:
@@ -126,10 +155,11 @@ class _Plot:
 
     def label(self, words: str, anchor: Point, face: Face = Face.REGULAR) -> Label:
         width = text_extent(words, face, 1.8).width
-        options: list[Option] = []
-        for dy in (-2.2, 2.4, -4.5, 4.7):
-            for dx in (1.5 + width / 2.0, 4.0 + width / 2.0, -1.5 - width / 2.0, 9.0 + width / 2.0):
-                options.append(text_block((words,), (anchor[0] + dx, anchor[1] + dy), face, 1.8))
+        options: list[Option] = [
+            text_block((words,), (anchor[0] + dx, anchor[1] + dy), face, 1.8)
+            for dy in (-2.2, 2.4, -4.5, 4.7)
+            for dx in (1.5 + width / 2.0, 4.0 + width / 2.0, -1.5 - width / 2.0, 9.0 + width / 2.0)
+        ]
         return Label((words,), tuple(options), anchor, face, 1.8)
 
 
@@ -141,12 +171,19 @@ def _nice(step: float) -> float:
 def headroom_scene(assessment: Assessment, width_mm: float, tallest_mm: float) -> Scene:
     """The heights from the ground to the hook, to scale, with the height that is available."""
     duty = assessment.crane
-    rows = [row for row in duty.headroom if math.isfinite(row.height_m) and row.height_m > 0.0] if duty else []
+    rows = (
+        [row for row in duty.headroom if math.isfinite(row.height_m) and row.height_m > 0.0] if duty else []
+    )
     total = sum(row.height_m for row in rows)
     limit = _hook_limit(assessment)
     tallest = max(total, limit or 0.0)
     if not rows:
-        return Scene(width_mm, 12.0, "Headroom", (Text((1.0, 7.0), "No station gives a height to lift to.", Face.REGULAR, 2.5),))
+        return Scene(
+            width_mm,
+            12.0,
+            "Headroom",
+            (Text((1.0, 7.0), "No station gives a height to lift to.", Face.REGULAR, 2.5),),
+        )
     scale = next((s for s in SCALES if tallest * 1000.0 / s + 24.0 <= tallest_mm), SCALES[-1])
     k = 1000.0 / scale
     height = tallest * k + 24.0
@@ -162,21 +199,30 @@ def headroom_scene(assessment: Assessment, width_mm: float, tallest_mm: float) -
     sheet.add(line((axis, ground), (axis, ground - total * k), THIN_PEN, Layer.DIMENSION))
     for z in levels:
         sheet.add(ObliqueStroke((axis, ground - z * k), 90.0))
-    heights = [(row.label, row.height_m, ground - (a + b) / 2.0 * k) for row, a, b in zip(rows, levels, levels[1:], strict=False)]
-    heights.append(("hook, needed", total, ground - total * k - 1.0))
-    if limit is not None and limit > total:
-        heights.append(("to spare", limit - total, ground - (total + limit) / 2.0 * k))
-        sheet.add(line((axis, ground - total * k), (axis, ground - limit * k), THIN_PEN, Layer.DIMENSION))
-    _heights(sheet, heights, axis)
+    heights = [
+        (row.label, row.height_m, ground - (a + b) / 2.0 * k)
+        for row, a, b in zip(rows, levels, levels[1:], strict=False)
+    ]
+    heights.append(("hook, needed", total, ground - total * k - 0.8))
     if limit is not None:
-        _limit(sheet, limit, ground - limit * k)
+        top = ground - limit * k
+        sheet.add(line((2.0, top), (axis + 3.0, top), Pen(0.5, HIDDEN), Layer.DIMENSION))
+        heights.append(("highest hook position", limit, top - 1.6))
+        words = "to spare" if limit >= total else "missing"
+        heights.append((words, abs(limit - total), ground - (total + limit) / 2.0 * k - 1.2))
+        sheet.add(line((axis, ground - total * k), (axis, top), THIN_PEN, Layer.DIMENSION))
+    _heights(sheet, heights, axis)
     sheet.add(Text((2.0, height - 1.2), f"1:{scale}, heights in m", Face.REGULAR, 1.8))
     return Scene(width_mm, height, "Headroom", without_idle_knock_outs(sheet.items), "", float(scale))
 
 
 def _hook_limit(assessment: Assessment) -> float | None:
     """The largest hook height that a check compares with, m."""
-    found = [c for c in assessment.checks if c.check_id.startswith(("headroom", "hook_height")) and c.capacity.unit == "m"]
+    found = [
+        c
+        for c in assessment.checks
+        if c.check_id.startswith(("headroom", "hook_height")) and c.capacity.unit == "m"
+    ]
     found = [c for c in found if math.isfinite(c.capacity.value) and math.isfinite(c.utilisation)]
     return max(found, key=lambda c: c.utilisation).capacity.value if found else None
 
@@ -192,7 +238,9 @@ def _stack(sheet: Sheet, names: Sequence[str], ys: Sequence[float], axis: float)
             sheet.add(rectangle(left, top, right - left, bottom - top, LOAD_PEN, Layer.GROUND))
             sheet.add(*hatch(left, top, right, bottom, pitch=3.0, layer=Layer.GROUND))
         elif i == load:
-            sheet.add(rectangle(left + 3.0, top, right - left - 6.0, bottom - top, LOAD_PEN, Layer.LOAD, Fill.GREY))
+            sheet.add(
+                rectangle(left + 3.0, top, right - left - 6.0, bottom - top, LOAD_PEN, Layer.LOAD, Fill.GREY)
+            )
     if load is not None and load + 1 < len(ys):
         base, peak = ys[load + 1], ys[-1]
         sheet.add(Polyline(((left + 5.0, base), (middle, peak), (right - 5.0, base)), RIG_PEN, Layer.RIG))
@@ -234,11 +282,6 @@ def _cut(text: str, width: float) -> str:
     while text and text_extent(text, Face.REGULAR, 1.8).width > width:
         text = text.rstrip("…").rstrip()[:-1] + "…"
     return text
-
-
-def _limit(sheet: Sheet, limit: float, y: float) -> None:
-    sheet.add(line((2.0, y), (sheet.width_mm - 2.0, y), Pen(0.5, HIDDEN), Layer.DIMENSION))
-    sheet.add(Text((2.0, y - 1.4), f"highest hook position {metres(limit)} m", Face.SEMIBOLD, 2.5))
 
 
 def trial_scene(trial: TrialLift, width_mm: float) -> Scene:

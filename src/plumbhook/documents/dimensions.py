@@ -74,7 +74,9 @@ def _turn(point: Point, vertical: bool) -> Point:
     return (point[1], point[0]) if vertical else point
 
 
-def _label(text: str, low: float, high: float, across: float, vertical: bool, *, first: bool, last: bool) -> Label:
+def _label(
+    text: str, low: float, high: float, across: float, vertical: bool, *, first: bool, last: bool
+) -> Label:
     width = text_extent(text, Face.REGULAR, TEXT_MM).width
     middle = (low + high) / 2.0
     off = LIFT_MM + TEXT_MM / 2.0
@@ -88,12 +90,16 @@ def _label(text: str, low: float, high: float, across: float, vertical: bool, *,
         places += [(high + beyond, -off), (high + beyond, off)]
     options = tuple(_option(text, along, across + shift, vertical) for along, shift in places)
     if width + 2.0 > high - low:
-        options += tuple(_beside(text, middle, across, shift, vertical) for shift in (4.0, -4.0, 7.0, -7.0, 10.0, -10.0))
+        options += tuple(
+            _beside(text, middle, across, shift, vertical) for shift in (4.0, -4.0, 7.0, -7.0, 10.0, -10.0)
+        )
     return Label((text,), options, _turn((middle, across), vertical), cap_height_mm=TEXT_MM)
 
 
 def _option(text: str, along: float, across: float, vertical: bool) -> Option:
-    return text_block((text,), _turn((along, across), vertical), Face.REGULAR, TEXT_MM, angle_deg=90.0 if vertical else 0.0)
+    return text_block(
+        (text,), _turn((along, across), vertical), Face.REGULAR, TEXT_MM, angle_deg=90.0 if vertical else 0.0
+    )
 
 
 def _beside(text: str, middle: float, across: float, shift: float, vertical: bool) -> Option:
@@ -110,7 +116,10 @@ def _beside(text: str, middle: float, across: float, shift: float, vertical: boo
     centre = (middle, across + shift)
     side = math.copysign(1.0, shift)
     edge = (middle, across + shift - side * (TEXT_MM / 2.0 + 0.6))
-    return (*text_block((text,), centre, Face.REGULAR, TEXT_MM), line((middle, across), edge, LEADER_PEN, Layer.LEADER))
+    return (
+        *text_block((text,), centre, Face.REGULAR, TEXT_MM),
+        line((middle, across), edge, LEADER_PEN, Layer.LEADER),
+    )
 
 
 def angle_of(a: Point, b: Point) -> float:

@@ -68,7 +68,9 @@ def font_file(face: Face) -> Path:
     Raises:
         FileNotFoundError: the font package lacks that file.
     """
-    path = Path(str(importlib.resources.files("font_source_sans_pro") / "files" / f"SourceSansPro-{face.value}.ttf"))
+    path = Path(
+        str(importlib.resources.files("font_source_sans_pro") / "files" / f"SourceSansPro-{face.value}.ttf")
+    )
     if not path.is_file():
         raise FileNotFoundError(path)
     return path
@@ -128,9 +130,7 @@ def printable(text: str, face: Face | None = None) -> str:
         category = unicodedata.category(letter)
         if letter in "\n\r\t" or category in {"Zs", "Zl", "Zp"}:
             out.append(" ")
-        elif category in {"Cc", "Cf", "Mn", "Me"} and not _has(letter, face):
-            continue
-        elif category in {"Cc", "Cf"}:
+        elif (category in {"Cc", "Cf", "Mn", "Me"} and not _has(letter, face)) or category in {"Cc", "Cf"}:
             continue
         else:
             out.append(letter if _has(letter, face) else SUBSTITUTE)

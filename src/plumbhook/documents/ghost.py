@@ -48,17 +48,29 @@ def tilt_ghost(rig: RigStatement, lift_points: tuple[Vector, ...]) -> Ghost | No
     factor = next((f for f in _FACTORS if f * tilt <= _LARGEST_DRAWN_RAD), 1)
     centre = np.mean(np.array(lift_points), axis=0)
     hung = np.array(rig.hanging.load_origin_m) + rows @ centre
-    return Ghost(factor, tilt, rotation_matrix(factor * vector), centre, _moved(centre, hung, factor), _struts(rig, factor))
+    return Ghost(
+        factor,
+        tilt,
+        rotation_matrix(factor * vector),
+        centre,
+        _moved(centre, hung, factor),
+        _struts(rig, factor),
+    )
 
 
 def _moved(drawn: np.ndarray, hung: np.ndarray, factor: int) -> np.ndarray:
-    return np.array([drawn[0] + factor * (hung[0] - drawn[0]), drawn[1] + factor * (hung[1] - drawn[1]), hung[2]])
+    return np.array(
+        [drawn[0] + factor * (hung[0] - drawn[0]), drawn[1] + factor * (hung[1] - drawn[1]), hung[2]]
+    )
 
 
 def _struts(rig: RigStatement, factor: int) -> tuple[tuple[Vector, Vector], ...]:
     out = []
     for strut in rig.struts:
-        ends = [(np.array(rig.drawn.nodes_m[n]), np.array(rig.hanging.nodes_m[n])) for n in (strut.node_a, strut.node_b)]
+        ends = [
+            (np.array(rig.drawn.nodes_m[n]), np.array(rig.hanging.nodes_m[n]))
+            for n in (strut.node_a, strut.node_b)
+        ]
         drawn_axis, hung_axis = ends[1][0] - ends[0][0], ends[1][1] - ends[0][1]
         vector = _between(drawn_axis, hung_axis)
         half = rotation_matrix(factor * vector) @ drawn_axis / 2.0

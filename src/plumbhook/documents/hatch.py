@@ -6,7 +6,14 @@ from plumbhook.documents.scene import HATCH_PEN, Item, Layer, line
 
 
 def hatch(
-    left: float, top: float, right: float, bottom: float, *, pitch: float = 2.0, rising: bool = True, layer: Layer = Layer.CHART
+    left: float,
+    top: float,
+    right: float,
+    bottom: float,
+    *,
+    pitch: float = 2.0,
+    rising: bool = True,
+    layer: Layer = Layer.CHART,
 ) -> tuple[Item, ...]:
     """Lines at 45 degrees, ``pitch`` mm apart measured along the horizontal, clipped to the rectangle."""
     height = bottom - top

@@ -87,8 +87,7 @@ def _data(assessment: Assessment, sheets: dict[str, Any]) -> dict[str, Any]:
         "crane": crane(assessment),
     }
     data["closing"] = closing(assessment, missing_characters(_texts(data)))
-    cleaned: dict[str, Any] = {key: _clean(value) for key, value in data.items()}
-    return cleaned
+    return {key: _clean(value) for key, value in data.items()}
 
 
 def _meta(assessment: Assessment) -> dict[str, Any]:
@@ -122,11 +121,13 @@ def _qr(assessment: Assessment) -> bytes:
     who = assessment.identity
     parts = (who.lift_id[:_LONGEST_QR_PART], who.revision[:_LONGEST_QR_PART], assessment.content_hash[:12])
     out = io.BytesIO()
-    segno.make("/".join(parts), error="m", micro=False).save(out, kind="svg", border=1, xmldecl=False, svgns=True, unit="mm")
+    segno.make("/".join(parts), error="m", micro=False).save(
+        out, kind="svg", border=1, xmldecl=False, svgns=True, unit="mm"
+    )
     return out.getvalue()
 
 
-def _clean(value: Any, key: str = "") -> Any:
+def _clean(value: object, key: str = "") -> object:
     """Replace what cannot be set, and give long words places to break; formulas are left as they are."""
     match value:
         case str() if key.startswith("math"):
@@ -153,7 +154,7 @@ def _short(text: str, longest: int) -> str:
     return text if len(text) <= longest else text[: longest - 1].rstrip() + "…"
 
 
-def _texts(value: Any, key: str = "") -> Iterator[str]:
+def _texts(value: object, key: str = "") -> Iterator[str]:
     match value:
         case str() if not key.startswith("math"):
             yield value
@@ -168,17 +169,25 @@ def _texts(value: Any, key: str = "") -> Iterator[str]:
 
 
 def _compile(files: dict[str, bytes]) -> bytes:
-    with tempfile.TemporaryDirectory(prefix="plumbhook-fonts-") as folder:
+    with tempfile.TemporaryDirectory(prefix="plumbhook-plan-") as name:
+        source, fonts = Path(name) / "source", Path(name) / "fonts"
+        source.mkdir()
+        fonts.mkdir()
+        for file_name, content in files.items():
+            (source / file_name).write_bytes(content)
         for font in font_files():
-            shutil.copyfile(font, Path(folder) / font.name)
+            shutil.copyfile(font, fonts / font.name)
         try:
             pdf, warnings = typst.compile_with_warnings(
-                files, font_paths=[folder], ignore_system_fonts=True, pdf_standards=["a-2b"], format="pdf"
+                str(source / "main.typ"),
+                root=str(source),
+                font_paths=[str(fonts)],
+                ignore_system_fonts=True,
+                pdf_standards=["a-2b"],
+                format="pdf",
             )
         except typst.TypstError as error:
             raise PlanError(f"the plan could not be set: {error.message}\n{error.diagnostic}") from error
     if warnings:
         raise PlanError("the plan was set with warnings: " + "; ".join(str(w.message) for w in warnings))
-    if not isinstance(pdf, bytes):
-        raise PlanError("the typesetter gave no document")
     return pdf

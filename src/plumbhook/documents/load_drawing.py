@@ -1,7 +1,8 @@
-"""Drawing of the load statement: the whole load in elevation and plan, its parts by letter, and the CoG box enlarged."""
+"""Drawing of the load statement: the load in elevation and plan, its parts by letter, the CoG box enlarged."""
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 from plumbhook.documents.dimensions import Stop, chain
@@ -50,7 +51,10 @@ def load_scene(assessment: Assessment, width_mm: float, tallest_mm: float) -> Sc
     views = standard_views(assessment)
     elevation, plan = views[0], views[2]
     load = assessment.load
-    blocks = [Block(elevation, load_extent(load, elevation), None, _ELEVATION), Block(plan, load_extent(load, plan), None, _PLAN)]
+    blocks = [
+        Block(elevation, load_extent(load, elevation), None, _ELEVATION),
+        Block(plan, load_extent(load, plan), None, _PLAN),
+    ]
     problem = "it does not fit"
     for scale in SCALES[1:]:
         height = sum(block.size(scale)[1] for block in blocks)
@@ -88,7 +92,9 @@ def _draw_views(sheet: Sheet, assessment: Assessment, rows: Sequence[Placed], sc
     labels.extend(_letters(sheet, assessment, elevation))
     sheet.add(*scale_bar(find_room(_left_part(sheet), *scale_bar_size(scale)), scale))
     for placed in rows:
-        labels.extend(_sides(placed, load_extent(load, placed.view).left, load_extent(load, placed.view).right))
+        labels.extend(
+            _sides(placed, load_extent(load, placed.view).left, load_extent(load, placed.view).right)
+        )
     place_labels(sheet, labels)
 
 
@@ -119,11 +125,16 @@ def _spacings(assessment: Assessment, placed: Placed) -> list[tuple[tuple[Item, 
     left, foot = placed.paper_uv((e.left, e.bottom))
     us = _distinct([e.left, e.right, *(p[0] for p in points)])
     vs = _distinct([e.bottom, e.top, *(p[1] for p in points)])
-    texts_u = [millimetres(b - a) for a, b in zip(us, us[1:], strict=False)]
-    texts_v = [millimetres(b - a) for a, b in zip(vs, vs[1:], strict=False)]
+    texts_u = [millimetres(b - a) for a, b in itertools.pairwise(us)]
+    texts_v = [millimetres(b - a) for a, b in itertools.pairwise(vs)]
     return [
         chain([Stop(placed.paper_uv((u, 0.0))[0], foot) for u in us], texts_u, foot + 7.0, vertical=False),
-        chain([Stop(placed.paper_uv((0.0, v))[1], left) for v in reversed(vs)], texts_v[::-1], left - 8.0, vertical=True),
+        chain(
+            [Stop(placed.paper_uv((0.0, v))[1], left) for v in reversed(vs)],
+            texts_v[::-1],
+            left - 8.0,
+            vertical=True,
+        ),
     ]
 
 
@@ -162,7 +173,9 @@ def _inside(part: PartRow, placed: Placed) -> tuple[Point, ...]:
         return (point,) if _on_paper(placed, point) else ()
     (x0, y0, z0), (x1, y1, z1) = part.box.low_m, part.box.high_m
     shares = ((0.5, 0.5), (0.5, 0.75), (0.5, 0.25), (0.8, 0.5), (0.2, 0.5), (0.9, 0.5), (0.1, 0.5))
-    return tuple(placed.paper((x0 + (x1 - x0) * t, y0 + (y1 - y0) * t, z0 + (z1 - z0) * up)) for t, up in shares)
+    return tuple(
+        placed.paper((x0 + (x1 - x0) * t, y0 + (y1 - y0) * t, z0 + (z1 - z0) * up)) for t, up in shares
+    )
 
 
 def _sides(placed: Placed, left: float, right: float) -> list[Label]:
@@ -193,7 +206,7 @@ def _draw_detail(sheet: Sheet, assessment: Assessment, views: Sequence[View]) ->
 
 
 def _detail_scale(assessment: Assessment) -> int:
-    largest = 2.0 * max(max(assessment.load.cog_box_m), 0.005)
+    largest = 2.0 * max(*assessment.load.cog_box_m, 0.005)
     return next((s for s in (1, 2, *SCALES) if largest * 1000.0 / s <= _DETAIL_MM), SCALES[-1])
 
 
@@ -210,30 +223,55 @@ def _axes(view: View) -> tuple[int, int]:
 
 
 def _detail(
-    sheet: Sheet, labels: list[Label], assessment: Assessment, view: View, name: str, corner: Point, scale: int
+    sheet: Sheet,
+    labels: list[Label],
+    assessment: Assessment,
+    view: View,
+    name: str,
+    corner: Point,
+    scale: int,
 ) -> float:
     load = assessment.load
     k = 1000.0 / scale
     axes = _axes(view)
     half = [load.cog_box_m[i] * k for i in axes]
     centre = (corner[0] + 13.0 + half[0], corner[1] + 9.0 + half[1])
-    (x0, x1), (y0, y1) = (centre[0] - half[0], centre[0] + half[0]), (centre[1] - half[1], centre[1] + half[1])
+    (x0, x1), (y0, y1) = (
+        (centre[0] - half[0], centre[0] + half[0]),
+        (centre[1] - half[1], centre[1] + half[1]),
+    )
     if half[0] > 0.1 and half[1] > 0.1:
-        sheet.add(Polyline(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), COG_BOX_PEN, Layer.LOAD, True, Fill.GREY))
+        sheet.add(
+            Polyline(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), COG_BOX_PEN, Layer.LOAD, True, Fill.GREY)
+        )
     sheet.add(*_hook_cross(assessment, view, centre, k, (x0, y0, x1, y1)))
     sheet.add(*cog_mark(centre, 1.6))
     texts = [millimetres(load.cog_box_m[i]) for i in axes]
     chains = []
     if half[0] > 1.0:
-        chains.append(chain([Stop(x, y0) for x in (x0, centre[0], x1)], [texts[0]] * 2, y0 - 4.0, vertical=False))
+        chains.append(
+            chain([Stop(x, y0) for x in (x0, centre[0], x1)], [texts[0]] * 2, y0 - 4.0, vertical=False)
+        )
     if half[1] > 1.0:
-        chains.append(chain([Stop(y, x0) for y in (y0, centre[1], y1)], [texts[1]] * 2, x0 - 5.0, vertical=True))
+        chains.append(
+            chain([Stop(y, x0) for y in (y0, centre[1], y1)], [texts[1]] * 2, x0 - 5.0, vertical=True)
+        )
     for items, found in chains:
         sheet.add(*items)
         labels.extend(found)
-    lines = [f"{'xyz'[i]} {signed_millimetres(load.cog_m[i])} ± {text}" for i, text in zip(axes, texts, strict=True)]
+    lines = [
+        f"{'xyz'[i]} {signed_millimetres(load.cog_m[i])} ± {text}"
+        for i, text in zip(axes, texts, strict=True)
+    ]
     sheet.add(Text((corner[0], y1 + 5.0), f"{name}:  {lines[0]}", Face.REGULAR, 1.8))
-    sheet.add(Text((corner[0] + text_extent(f"{name}:  ", Face.REGULAR, 1.8).width, y1 + 8.4), lines[1], Face.REGULAR, 1.8))
+    sheet.add(
+        Text(
+            (corner[0] + text_extent(f"{name}:  ", Face.REGULAR, 1.8).width, y1 + 8.4),
+            lines[1],
+            Face.REGULAR,
+            1.8,
+        )
+    )
     return y1 + 9.4 - corner[1]
 
 

@@ -16,7 +16,6 @@ from plumbhook.documents.scene import (
     Item,
     Layer,
     Pen,
-    Point,
     Polyline,
     line,
 )
@@ -72,7 +71,9 @@ def draw_load(load: LoadStatement, placed: Placed) -> tuple[Item, ...]:
     return tuple(items)
 
 
-def draw_ghost_load(load: LoadStatement, placed: Placed, move: Callable[[Vector], Vector]) -> tuple[Item, ...]:
+def draw_ghost_load(
+    load: LoadStatement, placed: Placed, move: Callable[[Vector], Vector]
+) -> tuple[Item, ...]:
     """The outline of the tilted load, double-dot chain."""
     box = load.envelope if load.envelope is not None else _round(load_boxes(load))
     return tuple(_outline([move(c) for c in corners(box)], placed, GHOST_PEN, Fill.NONE, Layer.GHOST))
@@ -134,5 +135,3 @@ def draw_cog(load: LoadStatement, placed: Placed) -> tuple[Item, ...]:
         items.append(Polyline(hull, COG_BOX_PEN, Layer.LOAD, True, Fill.NONE, "cog"))
     items.extend(cog_mark(centre, 1.3))
     return tuple(items)
-
-

@@ -49,7 +49,12 @@ def used_text(utilisation: float) -> str:
         return DASH
     if math.isinf(utilisation):
         return "∞"
-    return format_quantity(utilisation, "1", "%", rounding="up").removesuffix(" %").removesuffix(f"{THOUSANDS}%").strip()
+    return (
+        format_quantity(utilisation, "1", "%", rounding="up")
+        .removesuffix(" %")
+        .removesuffix(f"{THOUSANDS}%")
+        .strip()
+    )
 
 
 def tonnes(mass_kg: float) -> str:

@@ -1,12 +1,13 @@
 """Does a text in a drawing touch anything? Found by the separating-axis test on measured boxes.
 
 The rule: no text box touches another text, a balloon, a leader, an arrowhead or oblique stroke, a continuous line of
-0.35 mm or more, or the edge of the sheet. Thin and dashed lines may pass behind a text, which hides them. Leaders do not
-cross one another.
+0.35 mm or more, or the edge of the sheet. Thin and dashed lines may pass behind a text, which hides them. Leaders do
+not cross one another.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -31,7 +32,9 @@ HEAVY_MM = 0.35
 
 _CIRCLE_SIDES = 16
 _TOUCH_MM = 1e-6
-_BORDER_MM = 0.3  # half of the widest outline and a little: an edge under the border of a later outline is hidden
+_BORDER_MM = (
+    0.3  # half of the widest outline and a little: an edge under the border of a later outline is hidden
+)
 
 
 class Kind(Enum):
@@ -101,7 +104,7 @@ def segments(
     points: Sequence[Point], closed: bool, width: float, what: str, owner: str = "", kind: Kind = Kind.LINE
 ) -> list[Shape]:
     """Each stroke of a polyline as a thin rectangle."""
-    ends = list(zip(points, points[1:], strict=False))
+    ends = list(itertools.pairwise(points))
     if closed and len(points) > 2:
         ends.append((points[-1], points[0]))
     return [_thick(a, b, width, what, owner, kind) for a, b in ends if a != b]
@@ -111,7 +114,9 @@ def _thick(a: Point, b: Point, width: float, what: str, owner: str, kind: Kind) 
     (x1, y1), (x2, y2) = a, b
     length = math.hypot(x2 - x1, y2 - y1)
     nx, ny = (y1 - y2) / length * width / 2.0, (x2 - x1) / length * width / 2.0
-    return shape(((x1 + nx, y1 + ny), (x2 + nx, y2 + ny), (x2 - nx, y2 - ny), (x1 - nx, y1 - ny)), what, owner, kind)
+    return shape(
+        ((x1 + nx, y1 + ny), (x2 + nx, y2 + ny), (x2 - nx, y2 - ny), (x1 - nx, y1 - ny)), what, owner, kind
+    )
 
 
 def _circle_outline(centre: Point, radius: float) -> list[Point]:
@@ -139,7 +144,9 @@ def obstacles(item: Item) -> list[Shape]:
         case Arc():
             if item.pen.dash or item.pen.width_mm < HEAVY_MM:
                 return []
-            return segments(item.points(), False, item.pen.width_mm, f"an arc ({item.layer.value})", item.owner)
+            return segments(
+                item.points(), False, item.pen.width_mm, f"an arc ({item.layer.value})", item.owner
+            )
         case Polyline():
             return _polyline_obstacles(item)
 
@@ -177,7 +184,12 @@ def hidden(part: Shape, outline: tuple[Point, ...]) -> bool:
         return False
     xs, ys = [x for x, _ in outline], [y for _, y in outline]
     reach = _BORDER_MM
-    if part.left < min(xs) - reach or part.right > max(xs) + reach or part.top < min(ys) - reach or part.bottom > max(ys) + reach:
+    if (
+        part.left < min(xs) - reach
+        or part.right > max(xs) + reach
+        or part.top < min(ys) - reach
+        or part.bottom > max(ys) + reach
+    ):
         return False
     return all(_within(point, outline) for point in part.points)
 

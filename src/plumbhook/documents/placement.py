@@ -1,7 +1,8 @@
 """Where labels go: ordered options for each, the most constrained label first, and leaders where nothing near is free.
 
-A label is a list of options; an option is the very primitives that would be drawn. The first option that touches nothing
-is taken. Where none is free, the text is set anywhere on the sheet that is free and near, with a leader to its anchor.
+A label is a list of options; an option is the very primitives that would be drawn. The first option that touches
+nothing is taken. Where none is free, the text is set anywhere on the sheet that is free and near, with a leader to its
+anchor.
 """
 
 from __future__ import annotations
@@ -14,7 +15,19 @@ import numpy as np
 
 from plumbhook.core.errors import PlumbhookError
 from plumbhook.documents.fonts import Face, text_extent
-from plumbhook.documents.overlap import HEAVY_MM, Kind, Shape, cover, hidden, inside, obstacles, segments, shape, text_shape, touches
+from plumbhook.documents.overlap import (
+    HEAVY_MM,
+    Kind,
+    Shape,
+    cover,
+    hidden,
+    inside,
+    obstacles,
+    segments,
+    shape,
+    text_shape,
+    touches,
+)
 from plumbhook.documents.scene import (
     BALLOON_PEN,
     LEADER_PEN,
@@ -122,7 +135,7 @@ class Sheet:
         return len(self._shapes)
 
     def hits(self, candidate: Shape, kinds: frozenset[Kind] = frozenset(Kind), since: int = 0) -> bool:
-        """True where ``candidate`` touches an obstacle (from number ``since`` on) of one of ``kinds`` and not its own."""
+        """True where ``candidate`` touches an obstacle of these kinds from number ``since`` on, not its own."""
         boxes = self._boxes[since : len(self._shapes)]
         near = (
             (boxes[:, 0] <= candidate.right)
@@ -153,7 +166,10 @@ class Sheet:
         left, right = centres[:, 0] - width / 2.0, centres[:, 0] + width / 2.0
         top, bottom = centres[:, 1] - height / 2.0, centres[:, 1] + height / 2.0
         free: np.ndarray = (
-            (left >= _EDGE_MM) & (top >= _EDGE_MM) & (right <= self.width_mm - _EDGE_MM) & (bottom <= self.height_mm - _EDGE_MM)
+            (left >= _EDGE_MM)
+            & (top >= _EDGE_MM)
+            & (right <= self.width_mm - _EDGE_MM)
+            & (bottom <= self.height_mm - _EDGE_MM)
         )
         boxes = self._boxes[: len(self._shapes)]
         for begin in range(0, len(boxes), 128):
@@ -201,7 +217,14 @@ def _outline(item: Item) -> list[Shape]:
 
 
 def text_block(
-    lines: Sequence[str], centre: Point, face: Face, cap: float, *, align: str = "middle", owner: str = "", angle_deg: float = 0.0
+    lines: Sequence[str],
+    centre: Point,
+    face: Face,
+    cap: float,
+    *,
+    align: str = "middle",
+    owner: str = "",
+    angle_deg: float = 0.0,
 ) -> tuple[Text, ...]:
     """Lines of text whose common box has its middle at ``centre``; ``align`` is start, middle or end of each line."""
     width = block_width(lines, face, cap)
@@ -264,7 +287,8 @@ def _with_leader(sheet: Sheet, label: Label) -> Option:
     grid = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
     ax, ay = label.anchor
     reach = np.hypot(
-        np.maximum(np.abs(grid[:, 0] - ax) - width / 2.0, 0.0), np.maximum(np.abs(grid[:, 1] - ay) - height / 2.0, 0.0)
+        np.maximum(np.abs(grid[:, 0] - ax) - width / 2.0, 0.0),
+        np.maximum(np.abs(grid[:, 1] - ay) - height / 2.0, 0.0),
     )
     grid, reach = grid[reach > 3.0], reach[reach > 3.0]
     free = sheet.free_boxes(grid, width + 2.0 * CLEARANCE_MM, height + 2.0 * CLEARANCE_MM)
@@ -272,7 +296,7 @@ def _with_leader(sheet: Sheet, label: Label) -> Option:
     for index in np.argsort(reach, kind="stable"):
         centre = (float(grid[index, 0]), float(grid[index, 1]))
         texts = text_block(label.lines, centre, label.face, cap, owner=label.owner)
-        option = (*texts, _leader(label, centre, width, height))
+        option: Option = (*texts, _leader(label, centre, width, height))
         if sheet.fits(option):
             return option
     raise PlacementError(f"no free place for '{' / '.join(label.lines)}'")
@@ -283,7 +307,10 @@ def _leader(label: Label, centre: Point, width: float, height: float) -> Polylin
     assert label.anchor is not None
     ax, ay = label.anchor
     half_w, half_h = width / 2.0 + _LEADER_GAP_MM, height / 2.0 + _LEADER_GAP_MM
-    near = (min(max(ax, centre[0] - half_w), centre[0] + half_w), min(max(ay, centre[1] - half_h), centre[1] + half_h))
+    near = (
+        min(max(ax, centre[0] - half_w), centre[0] + half_w),
+        min(max(ay, centre[1] - half_h), centre[1] + half_h),
+    )
     return line(label.anchor, near, LEADER_PEN, Layer.LEADER)
 
 
@@ -314,14 +341,17 @@ class BalloonAnchor:
     points: tuple[Point, ...]
 
 
-def place_balloons(sheet: Sheet, anchors: Sequence[BalloonAnchor], column_x: float, top: float, bottom: float) -> None:
+def place_balloons(
+    sheet: Sheet, anchors: Sequence[BalloonAnchor], column_x: float, top: float, bottom: float
+) -> None:
     """Boundary labelling: balloons in one column beside the view, in order of height, with straight leaders.
 
     Args:
         sheet: the drawing.
         anchors: what to number.
         column_x: centre line of the column, mm.
-        top, bottom: the column may use this range.
+        top: where the column may begin.
+        bottom: where the column must end.
 
     Raises:
         PlacementError: the column is too short, or a leader cannot get through.
@@ -332,12 +362,19 @@ def place_balloons(sheet: Sheet, anchors: Sequence[BalloonAnchor], column_x: flo
     if (len(anchors) - 1) * pitch > bottom - top - 2.0 * BALLOON_RADIUS_MM:
         raise PlacementError(f"no room for {len(anchors)} balloons")
     order = sorted(anchors, key=lambda a: (a.points[0][1], a.name))
-    slots = pushed_apart([a.points[0][1] for a in order], pitch, top + BALLOON_RADIUS_MM, bottom - BALLOON_RADIUS_MM)
+    slots = pushed_apart(
+        [a.points[0][1] for a in order], pitch, top + BALLOON_RADIUS_MM, bottom - BALLOON_RADIUS_MM
+    )
     order = _uncrossed(order, slots, column_x)
     for anchor, y in zip(order, slots, strict=True):
         owner = f"balloon {anchor.name} at {y:.1f}"
         option = next(
-            (o for o in (_balloon(anchor.name, p, (column_x, y), owner) for p in anchor.points) if sheet.fits(o)), None
+            (
+                o
+                for o in (_balloon(anchor.name, p, (column_x, y), owner) for p in anchor.points)
+                if sheet.fits(o)
+            ),
+            None,
         )
         if option is None:
             raise PlacementError(f"no way for the leader of balloon {anchor.name}")
@@ -352,7 +389,15 @@ def _balloon(name: str, point: Point, centre: Point, owner: str) -> Option:
         line(point, edge, LEADER_PEN, Layer.LEADER, owner),
         Circle(point, 0.55, THIN_PEN, Layer.LEADER, Fill.BLACK, owner),
         Circle(centre, BALLOON_RADIUS_MM, BALLOON_PEN, Layer.BALLOON, Fill.WHITE, owner),
-        Text((centre[0], centre[1] + 1.25), name, Face.SEMIBOLD, 2.5, "middle", knock_out=Fill.NONE, owner=owner),
+        Text(
+            (centre[0], centre[1] + 1.25),
+            name,
+            Face.SEMIBOLD,
+            2.5,
+            "middle",
+            knock_out=Fill.NONE,
+            owner=owner,
+        ),
     )
 
 
@@ -370,7 +415,9 @@ def pushed_apart(wanted: Sequence[float], pitch: float, low: float, high: float)
     return slots
 
 
-def _uncrossed(order: Sequence[BalloonAnchor], slots: Sequence[float], column_x: float) -> list[BalloonAnchor]:
+def _uncrossed(
+    order: Sequence[BalloonAnchor], slots: Sequence[float], column_x: float
+) -> list[BalloonAnchor]:
     """Swap slots of crossing leaders; each swap shortens the leaders in sum, so this ends."""
     out = list(order)
     for _ in range(len(out) ** 2):
@@ -389,7 +436,9 @@ def _uncrossed(order: Sequence[BalloonAnchor], slots: Sequence[float], column_x:
 
 def without_idle_knock_outs(items: Sequence[Item]) -> tuple[Item, ...]:
     """Hide what is behind a text only where a thin line would run through it, in the colour of the ground there."""
-    thin = [part for item in items if not isinstance(item, Text) and _is_thin(item) for part in _outline(item)]
+    thin = [
+        part for item in items if not isinstance(item, Text) and _is_thin(item) for part in _outline(item)
+    ]
     return tuple(_with_ground(item, items, thin) if isinstance(item, Text) else item for item in items)
 
 
@@ -399,7 +448,9 @@ def _with_ground(text: Text, items: Sequence[Item], thin: Sequence[Shape]) -> Te
     box = text_shape(text, 0.35)
     if not any(touches(box, part) for part in thin):
         return replace(text, knock_out=Fill.NONE)
-    grounds = [item for item in items if isinstance(item, Polyline) and hidden(shape(box.points, ""), cover(item))]
+    grounds = [
+        item for item in items if isinstance(item, Polyline) and hidden(shape(box.points, ""), cover(item))
+    ]
     return replace(text, knock_out=grounds[-1].fill) if grounds else text
 
 

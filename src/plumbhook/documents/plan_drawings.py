@@ -33,7 +33,12 @@ def plan_drawings(assessment: Assessment) -> tuple[dict[str, str], dict[str, Any
     sheets = []
     for index, (scene, letters) in enumerate(zip(arrangement.sheets, arrangement.views, strict=True), 1):
         scenes[f"arrangement-{index}"] = scene
-        sheets.append({"file": f"arrangement-{index}.svg", "alt": f"Views {', '.join(letters)} of the rig, 1:{arrangement.scale}"})
+        sheets.append(
+            {
+                "file": f"arrangement-{index}.svg",
+                "alt": f"Views {', '.join(letters)} of the rig, 1:{arrangement.scale}",
+            }
+        )
     if assessment.crane is not None:
         scenes["chart"] = chart_scene(assessment.crane, *_CHART_MM)
         scenes["headroom"] = headroom_scene(assessment, *_HEADROOM_MM)

@@ -120,7 +120,7 @@ class Arc:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """One line of text. ``at`` is on the baseline at its start, middle or end; the knock-out hides thin lines behind it."""
+    """One line of text; ``at`` is on the baseline at its start, middle or end. The knock-out hides what is behind."""
 
     at: Point
     text: str
@@ -211,7 +211,9 @@ def line(a: Point, b: Point, pen: Pen, layer: Layer, owner: str = "") -> Polylin
     return Polyline((a, b), pen, layer, owner=owner)
 
 
-def rectangle(x: float, y: float, width: float, height: float, pen: Pen, layer: Layer, fill: Fill = Fill.NONE) -> Polyline:
+def rectangle(
+    x: float, y: float, width: float, height: float, pen: Pen, layer: Layer, fill: Fill = Fill.NONE
+) -> Polyline:
     """An upright rectangle by its upper left corner."""
     corners = ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
     return Polyline(corners, pen, layer, closed=True, fill=fill)

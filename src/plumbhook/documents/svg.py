@@ -9,7 +9,19 @@ from xml.sax.saxutils import escape, quoteattr
 from plumbhook.core.errors import PlumbhookError
 from plumbhook.documents.fonts import FAMILY, Face, em_mm, font_file, printable
 from plumbhook.documents.overlap import find_overlaps
-from plumbhook.documents.scene import Arc, Arrowhead, Circle, Fill, Item, ObliqueStroke, Pen, Point, Polyline, Scene, Text
+from plumbhook.documents.scene import (
+    Arc,
+    Arrowhead,
+    Circle,
+    Fill,
+    Item,
+    ObliqueStroke,
+    Pen,
+    Point,
+    Polyline,
+    Scene,
+    Text,
+)
 
 _FILLS = {
     Fill.NONE: "none",
@@ -38,7 +50,9 @@ def scene_to_svg(scene: Scene, *, embed_fonts: bool = False, check: bool = True)
         DrawingError: a text touches another item or leaves the sheet.
     """
     if check and (hits := find_overlaps(scene)):
-        raise DrawingError(f"the drawing '{scene.title}' is not legible: " + "; ".join(str(hit) for hit in hits[:5]))
+        raise DrawingError(
+            f"the drawing '{scene.title}' is not legible: " + "; ".join(str(hit) for hit in hits[:5])
+        )
     size = f'width="{_n(scene.width_mm)}mm" height="{_n(scene.height_mm)}mm"'
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {_n(scene.width_mm)} {_n(scene.height_mm)}" '
@@ -94,10 +108,9 @@ def _text(item: Text) -> str:
     x, y = item.at
     turn = f' transform="rotate({_n(-item.angle_deg)} {_n(x)} {_n(y)})"' if item.angle_deg else ""
     style = ' font-style="italic"' if item.face.italic else ""
-    element = (
-        f'<text x="{_n(x)}" y="{_n(y)}" font-family="{FAMILY}" font-weight="{item.face.weight}"{style} '
-        f'font-size="{_n(font_size)}" text-anchor="{item.anchor}" fill="#000000" {_data(item)}{turn}>{escape(item.text)}</text>'
-    )
+    font = f'font-family="{FAMILY}" font-weight="{item.face.weight}"{style} font-size="{_n(font_size)}"'
+    place = f'x="{_n(x)}" y="{_n(y)}" text-anchor="{item.anchor}"{turn}'
+    element = f'<text {place} {font} fill="#000000" {_data(item)}>{escape(item.text)}</text>'
     if item.knock_out is Fill.NONE:
         return element
     corners = " ".join(f"{_n(px)},{_n(py)}" for px, py in item.box(_KNOCK_OUT_MARGIN_MM))

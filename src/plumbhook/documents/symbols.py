@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from plumbhook.documents.fonts import Face
 from plumbhook.documents.scene import (
     BALLOON_PEN,
     CENTRE_PEN,
@@ -25,7 +26,6 @@ from plumbhook.documents.scene import (
     Text,
     line,
 )
-from plumbhook.documents.fonts import Face
 
 HOOK_HEIGHT_MM = 9.0
 """From the top of the hook symbol to its seat."""
@@ -51,7 +51,13 @@ def hook(seat: Point) -> tuple[Item, ...]:
     x, y = seat
     radius = 1.9
     return (
-        Polyline(((x - 0.8, y - 9.0), (x + 0.8, y - 9.0), (x + 0.8, y - 5.2), (x - 0.8, y - 5.2)), RIG_PEN, Layer.RIG, True, Fill.WHITE),
+        Polyline(
+            ((x - 0.8, y - 9.0), (x + 0.8, y - 9.0), (x + 0.8, y - 5.2), (x - 0.8, y - 5.2)),
+            RIG_PEN,
+            Layer.RIG,
+            True,
+            Fill.WHITE,
+        ),
         line((x, y - 5.2), (x, y - 3.9), Pen(1.0), Layer.RIG),
         Arc((x, y - radius), radius, -190.0, 90.0, Pen(1.0), Layer.RIG),
     )
@@ -64,14 +70,30 @@ def hook_item(top: Point, bottom: Point, *, ring: bool) -> tuple[Item, ...]:
     if ring or length < 6.0:
         outer = _stadium(top, bottom, half)
         inner = _stadium(along(top, u, half * 0.45), along(bottom, u, -half * 0.45), half * 0.5)
-        return (Polyline(outer, RIG_PEN, Layer.GEAR, True, Fill.WHITE), Polyline(inner, THIN_PEN, Layer.GEAR, True))
+        return (
+            Polyline(outer, RIG_PEN, Layer.GEAR, True, Fill.WHITE),
+            Polyline(inner, THIN_PEN, Layer.GEAR, True),
+        )
     eye = 1.1
-    body = [along(top, u, s, n, t) for s, t in ((eye * 2, half * 0.7), (length - eye * 2, half * 0.7), (length - eye * 2, -half * 0.7), (eye * 2, -half * 0.7))]
+    body = [
+        along(top, u, s, n, t)
+        for s, t in (
+            (eye * 2, half * 0.7),
+            (length - eye * 2, half * 0.7),
+            (length - eye * 2, -half * 0.7),
+            (eye * 2, -half * 0.7),
+        )
+    ]
     return (
         Circle(along(top, u, eye), eye, RIG_PEN, Layer.GEAR, Fill.WHITE),
         Circle(along(bottom, u, -eye), eye, RIG_PEN, Layer.GEAR, Fill.WHITE),
         Polyline(tuple(body), RIG_PEN, Layer.GEAR, True, Fill.WHITE),
-        line(along(top, u, length * 0.5, n, -half * 0.7), along(top, u, length * 0.5, n, half * 0.7), THIN_PEN, Layer.GEAR),
+        line(
+            along(top, u, length * 0.5, n, -half * 0.7),
+            along(top, u, length * 0.5, n, half * 0.7),
+            THIN_PEN,
+            Layer.GEAR,
+        ),
     )
 
 
@@ -92,7 +114,9 @@ def sling(a: Point, b: Point, parallel: int, owner: str) -> tuple[Item, ...]:
     if length < 0.05:
         return ()
     half = 0.5 if parallel < 2 else 0.8
-    corners = tuple(along(a, u, s, n, t) for s, t in ((0.0, half), (length, half), (length, -half), (0.0, -half)))
+    corners = tuple(
+        along(a, u, s, n, t) for s, t in ((0.0, half), (length, half), (length, -half), (0.0, -half))
+    )
     items: list[Item] = [Polyline(corners, SLING_PEN, Layer.GEAR, True, Fill.WHITE, owner)]
     for i in range(1, min(parallel, 4)):
         t = half - 2.0 * half * i / min(parallel, 4)
@@ -106,7 +130,8 @@ def strut(
     """A strut from pin to pin.
 
     Args:
-        a, b: pins on paper.
+        a: one pin on paper.
+        b: the other pin.
         diameter: tube, mm on paper.
         joints: distances of joints between pieces from ``a``, mm on paper.
         fittings: length of the end fitting at a and at b, mm on paper.
@@ -124,13 +149,30 @@ def strut(
     items: list[Item] = [Polyline(tube, RIG_PEN, Layer.RIG, True, Fill.WHITE, owner)]
     for pin, sign, size in ((a, 1.0, fittings[0]), (b, -1.0, fittings[1])):
         back = half * 1.0
-        shape = ((size, half * 1.25), (-back * 0.4, half * 0.95), (-back, half * 0.4), (-back, -half * 0.4), (-back * 0.4, -half * 0.95), (size, -half * 1.25))
-        items.append(Polyline(tuple(along(pin, u, sign * s, n, t) for s, t in shape), RIG_PEN, Layer.RIG, True, Fill.WHITE, owner))
+        shape = (
+            (size, half * 1.25),
+            (-back * 0.4, half * 0.95),
+            (-back, half * 0.4),
+            (-back, -half * 0.4),
+            (-back * 0.4, -half * 0.95),
+            (size, -half * 1.25),
+        )
+        items.append(
+            Polyline(
+                tuple(along(pin, u, sign * s, n, t) for s, t in shape),
+                RIG_PEN,
+                Layer.RIG,
+                True,
+                Fill.WHITE,
+                owner,
+            )
+        )
         items.append(Circle(pin, min(0.55, half * 0.5), THIN_PEN, Layer.RIG, Fill.BLACK, owner))
     flange, thick = half * 1.55, min(0.45, max(length * 0.004, 0.3))
     for at in (*joints, begin, end):
-        for shift in (-thick / 2.0, thick / 2.0):
-            items.append(line(along(a, u, at + shift, n, flange), along(a, u, at + shift, n, -flange), Pen(0.35), Layer.RIG, owner))
+        for s in (at - thick / 2.0, at + thick / 2.0):
+            ends = (along(a, u, s, n, flange), along(a, u, s, n, -flange))
+            items.append(Polyline(ends, Pen(0.35), Layer.RIG, owner=owner))
     return tuple(items)
 
 
@@ -191,13 +233,20 @@ def scale_bar(at: Point, scale: int) -> tuple[Item, ...]:
     x, y = at[0] + 11.0, at[1] + 3.4
     items: list[Item] = [Text((at[0], y + 1.9), f"1:{scale}", Face.REGULAR, 1.8, knock_out=Fill.NONE)]
     for i in range(2):
-        corners = ((x + i * step, y), (x + (i + 1) * step, y), (x + (i + 1) * step, y + 1.6), (x + i * step, y + 1.6))
+        corners = (
+            (x + i * step, y),
+            (x + (i + 1) * step, y),
+            (x + (i + 1) * step, y + 1.6),
+            (x + i * step, y + 1.6),
+        )
         items.append(Polyline(corners, THIN_PEN, Layer.FRAME, True, Fill.BLACK if i == 0 else Fill.WHITE))
     for i in range(3):
         words = f"{i * step_m:g}" + (" m" if i == 2 else "")
         anchor = "middle" if i < 2 else "start"
         shift = 0.0 if i < 2 else -0.8
-        items.append(Text((x + i * step + shift, y - 0.9), words, Face.REGULAR, 1.8, anchor, knock_out=Fill.NONE))
+        items.append(
+            Text((x + i * step + shift, y - 0.9), words, Face.REGULAR, 1.8, anchor, knock_out=Fill.NONE)
+        )
     return tuple(items)
 
 

@@ -18,6 +18,7 @@ SCALES = (5, 10, 20, 50, 100, 200, 500, 1000)
 """Scales of ISO 5455 for reduction, largest drawing first."""
 
 _ALIGNED = 1e-6
+_MOST_AIR_MM = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,10 @@ class Extent:
     def joined(self, other: Extent) -> Extent:
         """The smallest rectangle round both."""
         return Extent(
-            min(self.left, other.left), min(self.bottom, other.bottom), max(self.right, other.right), max(self.top, other.top)
+            min(self.left, other.left),
+            min(self.bottom, other.bottom),
+            max(self.right, other.right),
+            max(self.top, other.top),
         )
 
 
@@ -128,12 +132,11 @@ def standard_views(assessment: Assessment) -> tuple[View, View, View]:
     across = cross(up, along)
     # B looks along the leading direction; what is at its right is then -across, turned so that it runs to + if it can.
     second = _forward(across) if _axis_name(along) else across
-    views = (
+    return (
         _elevation("A", along, up),
         _elevation("B", second, up),
         View("C", "Plan, from above", along, across, *_words(along)),
     )
-    return views
 
 
 def turned_plan(plan: View) -> View:
@@ -146,7 +149,11 @@ def turned_plan(plan: View) -> View:
 def _elevation(letter: str, right: Vector, up: Vector) -> View:
     view = View(letter, "", right, up, *_words(right))
     toward = _axis_name(view.towards)
-    name = f"Elevation towards {toward}" if toward else f"Elevation, {degrees(math.atan2(right[1], right[0]), 1)} from x to y"
+    name = (
+        f"Elevation towards {toward}"
+        if toward
+        else f"Elevation, {degrees(math.atan2(right[1], right[0]), 1)} from x to y"
+    )
     return View(letter, name, right, up, *_words(right))
 
 
@@ -212,12 +219,20 @@ class Block:
     extent: Extent
     window: Extent | None
     margins: Margins
+    least_width: float = 0.0
 
     def size(self, scale: int) -> tuple[float, float]:
         """Width and height on paper, mm."""
         k = 1000.0 / scale
         e, m = self.extent, self.margins
-        return ((e.right - e.left) * k + m.left + m.right, (e.top - e.bottom) * k + m.top + m.bottom)
+        width = (e.right - e.left) * k + m.left + m.right
+        return (max(width, self.least_width), (e.top - e.bottom) * k + m.top + m.bottom)
+
+    def geometry_left(self, scale: int) -> float:
+        """From the left of the block to the left of its geometry, mm; a narrow view stands in the middle."""
+        drawn = (self.extent.right - self.extent.left) * 1000.0 / scale
+        spare = self.size(scale)[0] - drawn - self.margins.left - self.margins.right
+        return self.margins.left + spare / 2.0
 
 
 def layouts(blocks: Sequence[Block]) -> list[list[list[list[int]]]]:
@@ -251,9 +266,11 @@ def place_rows(
             right = left + size[0] + spare_x
             block = blocks[index]
             k = 1000.0 / scale
-            x = left + spare_x / 2.0 + block.margins.left - block.extent.left * k
-            y = top + spare_y / 2.0 + block.margins.top + block.extent.top * k
-            out.append(Placed(block.view, scale, (x, y), block.extent, block.window, left, top, right, bottom))
+            x = left + spare_x / 2.0 + block.geometry_left(scale) - block.extent.left * k
+            y = top + min(spare_y / 2.0, _MOST_AIR_MM) + block.margins.top + block.extent.top * k
+            out.append(
+                Placed(block.view, scale, (x, y), block.extent, block.window, left, top, right, bottom)
+            )
             left = right
         top = bottom
     return out

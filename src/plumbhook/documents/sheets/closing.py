@@ -11,13 +11,18 @@ from plumbhook.documents.numbers import capacity_text, demand_text, used_text
 from plumbhook.planning.assessment import Assessment
 
 DISCLAIMER = (
-    "This plan supports decisions and never gives permission to lift. “Pass” means that the numbers entered meet the rules named here. "
-    "Whether the lift may go ahead is decided by the people appointed for it, on the day, with the load in front of them; anyone on "
+    "This plan supports decisions and never gives permission to lift. “Pass” means that the numbers "
+    "entered meet the rules named here. "
+    "Whether the lift may go ahead is decided by the people appointed for it, on the day, with the load in "
+    "front of them; anyone on "
     "site may stop it.",
-    "Law, the makers' instructions, the rules of site and client, and the judgement of a licensed professional take precedence. A "
+    "Law, the makers' instructions, the rules of site and client, and the judgement of a licensed "
+    "professional take precedence. A "
     "competent person who did not write the plan has to check it by another way than repeating the same input.",
-    "What is not listed in the register was not checked. The true weight, what moves inside the load, the condition of the gear, the "
-    "ground and the gusts cannot be seen from here. Rules marked “from memory” have to be confirmed against the edition in force; rules "
+    "What is not listed in the register was not checked. The true weight, what moves inside the load, the "
+    "condition of the gear, the "
+    "ground and the gusts cannot be seen from here. Rules marked “from memory” have to be confirmed "
+    "against the edition in force; rules "
     "marked “common practice” have no source. The program is given as it is, without warranty.",
 )
 
@@ -41,12 +46,17 @@ def _refused(assessment: Assessment) -> list[dict[str, str]]:
     rows = []
     for check in assessment.checks:
         if check.status is Status.FAIL:
-            text = check.refused_because or f"{demand_text(check)} of {capacity_text(check)}, {used_text(check.utilisation)} %."
+            text = (
+                check.refused_because
+                or f"{demand_text(check)} of {capacity_text(check)}, {used_text(check.utilisation)} %."
+            )
             rows.append({"title": f"{check.title}:", "text": f"{text} {check.cure}".strip()})
     if assessment.crane is not None:
-        for row in assessment.crane.rows:
-            if not row.within_policy:
-                rows.append({"title": f"Radius {row.radius_m:g} m:", "text": f"{used_text(row.utilisation)} % of the chart."})
+        rows += [
+            {"title": f"Radius {row.radius_m:g} m:", "text": f"{used_text(row.utilisation)} % of the chart."}
+            for row in assessment.crane.rows
+            if not row.within_policy
+        ]
     return rows
 
 

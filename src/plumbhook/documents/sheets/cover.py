@@ -13,13 +13,13 @@ from plumbhook.documents.sheets.workings import kind_of, worked_checks
 from plumbhook.planning.assessment import Assessment, GapState
 
 _GOVERNING = 6
-_MOST_GAPS = 5
-_MOST_CAUTIONS = 5
-_LONG_TEXT = 104
+_MOST_GAPS = 8
+_MOST_CAUTIONS = 8
+_LONG_TEXT = 150
 
 _EXPLANATION = {
     Status.PASS: "Every check passes, for the expected load and every corner of its tolerances.",
-    Status.FAIL: "{failed} of {count} checks fail. Not to be lifted as planned here; the register names cause and cure.",
+    Status.FAIL: "{failed} of {count} checks fail. Not to be lifted as planned; the register names cause and cure.",
     Status.NOT_EVALUATED: "{open} of {count} checks could not be evaluated, so nothing passes; the register says why.",
 }
 
@@ -54,12 +54,19 @@ def cover(assessment: Assessment) -> dict[str, Any]:
         ],
         "governing": [_governing(check, worked) for check in governing_checks(assessment)],
         "gaps": [
-            {"id": gap.gap_id, "text": _short(gap.text), "closed_by": _short(gap.closed_by, 30), "state": gap.state.value}
+            {
+                "id": gap.gap_id,
+                "text": _short(gap.text),
+                "closed_by": _short(gap.closed_by, 30),
+                "state": gap.state.value,
+            }
             for gap in open_gaps[:_MOST_GAPS]
         ],
-        "more_gaps": _more(len(open_gaps), _MOST_GAPS, "gaps"),
-        "cautions": [[str(i), _short(text)] for i, text in enumerate(assessment.cautions[:_MOST_CAUTIONS], 1)],
-        "more_cautions": _more(len(assessment.cautions), _MOST_CAUTIONS, "cautions"),
+        "gap_count": len(open_gaps),
+        "cautions": [
+            [str(i), _short(text)] for i, text in enumerate(assessment.cautions[:_MOST_CAUTIONS], 1)
+        ],
+        "caution_count": len(assessment.cautions),
         "sign_off": [list(row) for row in SIGN_OFF],
     }
 
@@ -100,7 +107,7 @@ def _governing(check: Check, worked: dict[str, str]) -> dict[str, Any]:
     use = check.utilisation
     known = check.status in {Status.PASS, Status.FAIL} and not math.isnan(use)
     return {
-        "title": _short(check.title, 58),
+        "title": _short(check.title, 84),
         "numbers": f"{demand_text(check)} of {capacity_text(check)}" if known else "",
         "used": min(use, 99.0) if known else None,
         "nominal": finite_or_none(check.nominal_utilisation),
@@ -119,7 +126,3 @@ def _title_size(title: str) -> float:
 
 def _short(text: str, longest: int = _LONG_TEXT) -> str:
     return text if len(text) <= longest else text[: longest - 1].rstrip() + "…"
-
-
-def _more(count: int, shown: int, what: str) -> str:
-    return "" if count <= shown else f"and {count - shown} more {what}: last sheet"

@@ -15,7 +15,10 @@ def crane(assessment: Assessment) -> dict[str, Any]:
     trial = None if assessment.trial_lift is None else _trial(assessment.trial_lift)
     duty = assessment.crane
     if duty is None:
-        return {"missing": "no crane was given, so neither its chart nor the headroom could be checked.", "trial": trial}
+        return {
+            "missing": "no crane was given, so neither its chart nor the headroom could be checked.",
+            "trial": trial,
+        }
     return {
         "missing": "",
         "trial": trial,
@@ -26,7 +29,8 @@ def crane(assessment: Assessment) -> dict[str, Any]:
         "machine": f"{duty.machine}. {duty.configuration}. Chart: {duty.chart_page}.",
         "rows": [_row(row, duty) for row in duty.rows],
         "chart_note": (
-            "The radius counts at the next larger one listed; nothing is interpolated upward or beyond the last. Policy: at most "
+            "The radius counts at the next larger one listed; nothing is interpolated upward or beyond the "
+            "last. Policy: at most "
             f"{format_quantity(duty.policy_limit_ratio, '1', '%')} of the chart."
         ),
     }
@@ -39,7 +43,9 @@ def _row(row: ChartRow, duty: CraneStatement) -> dict[str, str]:
         note = "over the chart" if row.utilisation > 1.0 else "over policy"
     return {
         "radius": metres(row.radius_m, 1 if row.radius_m % 1.0 else 0),
-        "capacity": format_quantity(row.capacity_kg, "kg", "t", rounding="down", decimals=1).removesuffix("t").strip(),
+        "capacity": format_quantity(row.capacity_kg, "kg", "t", rounding="down", decimals=1)
+        .removesuffix("t")
+        .strip(),
         "used_text": used_text(row.utilisation),
         "state": "PASS" if row.within_policy else "REFUSED",
         "note": note,
@@ -50,9 +56,11 @@ def _trial(trial: TrialLift) -> dict[str, str]:
     green, red = metres_free(trial.green_kg), metres_free(trial.red_kg)
     return {
         "title": f"Trial lift: reading of {trial.serial}, tonnes",
-        "alt": f"Expected reading {metres_free(trial.expected_kg)} t; go on within {green} t; stop beyond {red} t",
+        "alt": f"Expected reading {metres_free(trial.expected_kg)} t; go on within {green} t; stop beyond "
+        f"{red} t",
         "note": (
-            f"Expected {metres_free(trial.expected_kg)} t. Go on within ± {green} t; between ± {green} and ± {red} t hold and ask the "
+            f"Expected {metres_free(trial.expected_kg)} t. Go on within ± {green} t; between ± {green} and "
+            f"± {red} t hold and ask the "
             f"appointed person; beyond ± {red} t put down and stop."
         ),
     }

@@ -24,8 +24,10 @@ def load(assessment: Assessment) -> dict[str, Any]:
         "total": _total(statement),
         "lift_points": [_lift_point(point) for point in statement.lift_points],
         "lift_point_note": (
-            f"carries: share of the design weight × dynamic factor {assessment.dynamic_factor:.2f}, as it hangs. worst: largest of all "
-            "corners of the CoG box and of the three methods. off axis: worst angle between pull and axis of the point."
+            f"carries: share of the design weight × dynamic factor {assessment.dynamic_factor:.2f}, as it "
+            f"hangs. worst: largest of all "
+            "corners of the CoG box and of the three methods. off axis: worst angle between pull and axis "
+            "of the point."
         ),
     }
 
@@ -37,7 +39,8 @@ def _numbers(statement: LoadStatement) -> list[dict[str, str]]:
             "label": "Weight W",
             "value": format_quantity(statement.mass_kg, "kg", "t").removesuffix("t").strip(),
             "unit": "t",
-            "note": f"{metres_free(statement.mass_low_kg)} to {metres_free(statement.mass_high_kg)} t (± {tolerance})",
+            "note": f"{metres_free(statement.mass_low_kg)} to {metres_free(statement.mass_high_kg)} t (± "
+            f"{tolerance})",
         }
     ]
     for axis, position, half in zip("xyz", statement.cog_m, statement.cog_box_m, strict=True):
@@ -80,7 +83,11 @@ def _total(statement: LoadStatement) -> list[str] | None:
 
 
 def _lift_point(point: LiftPointRow) -> list[str]:
-    rated = DASH if point.rated_kg is None else format_quantity(point.rated_kg, "kg", "t", rounding="down").removesuffix("t").strip()
+    rated = (
+        DASH
+        if point.rated_kg is None
+        else format_quantity(point.rated_kg, "kg", "t", rounding="down").removesuffix("t").strip()
+    )
     limit = DASH if point.angle_limit_rad is None else degrees(point.angle_limit_rad)
     return [
         point.name,
@@ -98,5 +105,3 @@ def _tonnes_up(mass_kg: float) -> str:
     if math.isnan(mass_kg):
         return "missing"
     return format_quantity(mass_kg, "kg", "t", rounding="up").removesuffix("t").strip()
-
-

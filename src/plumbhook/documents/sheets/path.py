@@ -26,7 +26,8 @@ def path(assessment: Assessment) -> dict[str, Any]:
     return {
         "intro": (
             "One row is one station of the path. Forces carry the design weight × dynamic factor "
-            f"{assessment.dynamic_factor:.2f}; carries: as it hangs with the expected centre of gravity; worst: the worst corner of the "
+            f"{assessment.dynamic_factor:.2f}; carries: as it hangs with the expected centre of gravity; "
+            f"worst: the worst corner of the "
             "CoG box by the least favourable of the three methods."
         ),
         "rows": [_station(station) for station in assessment.stations],

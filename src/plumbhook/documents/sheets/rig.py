@@ -69,7 +69,8 @@ def _follows(first: str, second: str) -> bool:
 
 def _strut(strut: StrutDrawing) -> list[str]:
     pieces = ", ".join(
-        f"{piece.label or ('fitting' if piece.is_fitting else piece.serial)} to {millimetres(piece.end_m)}" for piece in strut.pieces
+        f"{piece.label or ('fitting' if piece.is_fitting else piece.serial)} to {millimetres(piece.end_m)}"
+        for piece in strut.pieces
     )
     return [
         strut.name,

@@ -33,7 +33,9 @@ def worked_checks(assessment: Assessment) -> tuple[Check, ...]:
         if best is None or _rank(check) > _rank(best):
             governing[kind_of(check)] = check
     chosen = {check.check_id for check in governing.values() if check.status is not Status.NOT_APPLICABLE}
-    chosen |= {check.check_id for check in assessment.checks if check.status in {Status.FAIL, Status.NOT_EVALUATED}}
+    chosen |= {
+        check.check_id for check in assessment.checks if check.status in {Status.FAIL, Status.NOT_EVALUATED}
+    }
     return tuple(check for check in assessment.checks if check.check_id in chosen)
 
 
@@ -47,16 +49,24 @@ def register(assessment: Assessment) -> dict[str, Any]:
     counts = {status: sum(check.status is status for check in assessment.checks) for status in Status}
     return {
         "intro": (
-            f"{len(assessment.checks)} checks along the load path: {counts[Status.PASS]} pass, {counts[Status.FAIL]} fail, "
-            f"{counts[Status.NOT_EVALUATED]} not evaluated, {counts[Status.NOT_APPLICABLE]} not applicable. Of each kind the governing "
-            "one stands with its working in full on the page named; so does every failure. What is not listed was not checked."
+            f"{len(assessment.checks)} checks along the load path: {counts[Status.PASS]} pass, "
+            f"{counts[Status.FAIL]} fail, "
+            f"{counts[Status.NOT_EVALUATED]} not evaluated, {counts[Status.NOT_APPLICABLE]} not "
+            f"applicable. Of each kind the governing "
+            "one stands with its working in full on the page named; so does every failure. What is not "
+            "listed was not checked."
         ),
         "rows": [_row(check) for check in assessment.checks],
     }
 
 
 def _row(check: Check) -> dict[str, str]:
-    remarks = [check.not_applicable_because, check.not_evaluated_because, check.refused_because, check.attention]
+    remarks = [
+        check.not_applicable_because,
+        check.not_evaluated_because,
+        check.refused_because,
+        check.attention,
+    ]
     if check.status is Status.FAIL:
         remarks.append(check.cure)
     known = check.status in {Status.PASS, Status.FAIL} and not check.refused_because
@@ -76,7 +86,8 @@ def workings(assessment: Assessment) -> dict[str, Any]:
     """Texts and formulas of the checks that are printed in full."""
     return {
         "intro": (
-            "Each step: the rule in symbols, the numbers put in, the result. Every printed formula was computed again from its printed "
+            "Each step: the rule in symbols, the numbers put in, the result. Every printed formula was "
+            "computed again from its printed "
             "inputs before this page was made, and agreed with the number the program had computed."
         ),
         "checks": [_working(check) for check in worked_checks(assessment)],
@@ -135,7 +146,8 @@ def _step(step: Step, check: Check) -> dict[str, Any]:
     trivial = step.formula.strip() == step.result.symbol or not step.inputs
     return {
         "meaning": step.result.meaning,
-        "math_symbolic": f"{symbol_typst(step.result.symbol)} = {to_typst(step.formula, arguments_per_line=_PER_LINE)}",
+        "math_symbolic": f"{symbol_typst(step.result.symbol)} = "
+        f"{to_typst(step.formula, arguments_per_line=_PER_LINE)}",
         "math_numbers": f"= {_numbers_put_in(step, check)}",
         "math_result": f"= {_quoted(_value_text(step.result, check))}",
         "trivial": trivial,
@@ -144,7 +156,9 @@ def _step(step: Step, check: Check) -> dict[str, Any]:
 
 
 def _numbers_put_in(step: Step, check: Check) -> str:
-    return to_typst(step.formula, step.inputs, lambda value: _value_text(value, check), arguments_per_line=_PER_LINE)
+    return to_typst(
+        step.formula, step.inputs, lambda value: _value_text(value, check), arguments_per_line=_PER_LINE
+    )
 
 
 def _value_text(value: Value, check: Check) -> str:

@@ -330,6 +330,13 @@ def test_a_misspelt_key_is_not_also_reported_as_missing() -> None:
     assert problems(lift) == ['loads: this key is not known; did you mean "load"?']
 
 
+def test_a_key_that_is_already_there_is_not_suggested() -> None:
+    lift = one_strut()
+    lift["lift"]["revisions"] = "B"
+    (problem,) = problems(lift)
+    assert problem.startswith("lift.revisions: this key is not known here; known are id, revision, title")
+
+
 def test_the_same_lift_is_read_from_json() -> None:
     assert read(one_strut()).file.lift.title == "Test"
     assert "line 1: this cannot be read" in refusal('{"format": 1 "lift": 2}') or "curly" in refusal(

@@ -41,6 +41,13 @@ def test_units_spacing_comments_and_order_do_not_change_the_hash() -> None:
     assert parse_lift(text, read_text=no_file).content_hash == first
 
 
+def test_minus_zero_is_zero() -> None:
+    lift = one_strut()
+    first = read(lift).content_hash
+    lift["load"]["lift_points"]["A"]["at"][1] = "-0 m"
+    assert read(lift).content_hash == first
+
+
 def test_equipment_that_is_not_used_does_not_change_the_hash() -> None:
     lift = one_strut()
     first = read(lift).content_hash

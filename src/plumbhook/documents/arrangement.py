@@ -16,8 +16,8 @@ from plumbhook.documents.arrangement_parts import RigView, draw_view, rig_extent
 from plumbhook.documents.fonts import printable
 from plumbhook.documents.ghost import Ghost, tilt_ghost
 from plumbhook.documents.load_outline import load_extent
-from plumbhook.documents.placement import PlacementError, Sheet, without_idle_knock_outs
 from plumbhook.documents.scene import Scene
+from plumbhook.documents.sheet import PlacementError, Sheet, without_idle_knock_outs
 from plumbhook.documents.svg import scene_to_svg
 from plumbhook.documents.symbols import HOOK_HEIGHT_MM
 from plumbhook.documents.views import (

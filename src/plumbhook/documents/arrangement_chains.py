@@ -12,11 +12,13 @@ from plumbhook.documents.arrangement_parts import (
     joint_stations,
     struts_on_paper,
 )
+from plumbhook.documents.balloons import BalloonAnchor, place_balloons
 from plumbhook.documents.dimensions import Stop, chain
 from plumbhook.documents.load_outline import load_extent
 from plumbhook.documents.numbers import millimetres
-from plumbhook.documents.placement import BalloonAnchor, Label, Sheet, place_balloons
+from plumbhook.documents.placement import Label
 from plumbhook.documents.scene import Item, Point
+from plumbhook.documents.sheet import Sheet
 from plumbhook.planning.assessment import StrutDrawing
 
 Chain = tuple[tuple[Item, ...], tuple[Label, ...]]

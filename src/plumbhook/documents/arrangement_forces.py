@@ -9,8 +9,9 @@ from plumbhook.documents.arrangement_parts import HOOK_NODE, RigView, same_on_pa
 from plumbhook.documents.dimensions import angle_of
 from plumbhook.documents.fonts import Face, text_extent
 from plumbhook.documents.numbers import degrees, millimetres
-from plumbhook.documents.placement import Label, Option, text_block
+from plumbhook.documents.placement import Label, text_block
 from plumbhook.documents.scene import CENTRE_PEN, THIN_PEN, Arc, Item, Layer, Point, line
+from plumbhook.documents.sheet import Option
 from plumbhook.documents.symbols import along, force_arrow, towards
 from plumbhook.planning.assessment import Basis, LineDrawing, Method, StrutDrawing
 
@@ -80,8 +81,7 @@ def _beside_plumb(shown: RigView, part: LineDrawing, text: str) -> Label:
                 words = text_block((text,), (x + side * (4.4 + width / 2.0), y), Face.SEMIBOLD, _CAP)
                 options.append((*words, *force_arrow(tail, (tail[0], tail[1] + arrow))))
             options.append(text_block((text,), (x + side * (2.0 + width / 2.0), y), Face.SEMIBOLD, _CAP))
-    middle = ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
-    return Label((text,), tuple(options), middle, Face.SEMIBOLD, _CAP)
+    return Label((text,), tuple(options), _points_on(a, b), Face.SEMIBOLD, _CAP)
 
 
 def _along_leg(
@@ -103,8 +103,15 @@ def _along_leg(
                 if width / 2.0 + 2.0 <= min(share, 1.0 - share) * length:
                     middle = along(a, u, share * length, n, side * (0.9 + 1.0 + _CAP / 2.0))
                     options.append(text_block(lines, middle, face, _CAP, angle_deg=angle_of(a, b)))
-    anchor = along(a, u, 0.5 * length)
-    return Label(lines, tuple(options), anchor, face, _CAP)
+    return Label(lines, tuple(options), _points_on(a, b), face, _CAP)
+
+
+def _points_on(a: Point, b: Point) -> tuple[Point, ...]:
+    """Where a leader may end on a straight thing, its middle first."""
+    return tuple(
+        (a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]))
+        for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)
+    )
 
 
 def angle_labels(shown: RigView) -> tuple[list[Item], list[Label]]:
@@ -148,8 +155,11 @@ def _angle_text(apex: Point, radius: float, direction: float, text: str) -> Labe
                 _CAP,
             )
         )
-    anchor = (apex[0] + radius * math.cos(direction), apex[1] - radius * math.sin(direction))
-    return Label((text,), tuple(options), anchor, cap_height_mm=_CAP)
+    anchors = tuple(
+        (apex[0] + r * math.cos(direction), apex[1] - r * math.sin(direction))
+        for r in (radius, 0.6 * radius, 0.8 * radius)
+    )
+    return Label((text,), tuple(options), anchors, cap_height_mm=_CAP)
 
 
 def strut_labels(shown: RigView) -> list[Label]:
@@ -190,7 +200,7 @@ def _compression(shown: RigView, group: list[StrutDrawing]) -> Label:
         for share in (0.5, 0.4, 0.6, 0.3, 0.7):
             middle = along(a, u, share * length, n, off)
             options.append(text_block((text,), middle, Face.SEMIBOLD, _CAP, angle_deg=angle_of(a, b)))
-    return Label((text,), tuple(options), along(a, u, 0.5 * length), Face.SEMIBOLD, _CAP)
+    return Label((text,), tuple(options), _points_on(a, b), Face.SEMIBOLD, _CAP)
 
 
 def _piece_names(shown: RigView, strut: StrutDrawing) -> list[Label]:
@@ -208,7 +218,7 @@ def _piece_names(shown: RigView, strut: StrutDrawing) -> list[Label]:
             options.append(
                 text_block((piece.label,), shifted, Face.SEMIBOLD, _SMALL, angle_deg=angle_of(a, b))
             )
-        labels.append(Label((piece.label,), tuple(options), middle, Face.SEMIBOLD, _SMALL))
+        labels.append(Label((piece.label,), tuple(options), (middle,), Face.SEMIBOLD, _SMALL))
     return labels
 
 
@@ -233,4 +243,4 @@ def hook_label(shown: RigView) -> list[Label]:
                 (text,), (x + side * (dx + 1.6 + width / 2.0), y + dy + 1.0), Face.SEMIBOLD, _CAP
             )
             options.append((*words, *force_arrow(tail, (tail[0], tail[1] - 8.0))))
-    return [Label((text,), tuple(options), (x, y), Face.SEMIBOLD, _CAP)]
+    return [Label((text,), tuple(options), ((x, y), (x, y - 1.5), (x, y + 2.0)), Face.SEMIBOLD, _CAP)]

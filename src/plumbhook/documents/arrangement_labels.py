@@ -10,8 +10,9 @@ from plumbhook.documents.arrangement_parts import RigView, visible_load_extent
 from plumbhook.documents.dimensions import LIFT_MM
 from plumbhook.documents.fonts import Face, text_extent
 from plumbhook.documents.numbers import degrees, millimetres, signed_millimetres, tonnes
-from plumbhook.documents.placement import Label, Option, Sheet, find_room, place_labels, text_block
-from plumbhook.documents.scene import Fill, Item, Layer, Point, Polyline, Text
+from plumbhook.documents.placement import Label, place_labels, text_block
+from plumbhook.documents.scene import Layer, Point, Polyline, Text
+from plumbhook.documents.sheet import Option, Sheet, find_room
 from plumbhook.documents.symbols import force_arrow, scale_bar, scale_bar_size, view_title
 from plumbhook.documents.views import dot, standard_views
 
@@ -45,7 +46,7 @@ def label_view(sheet: Sheet, views: Sequence[RigView]) -> None:
         labels.extend(_load_labels(sheet, shown))
         if shown.is_plan:
             labels.extend(_plan_labels(shown))
-            _view_arrows(sheet, shown)
+            labels.extend(_view_arrows(shown))
     scale = views[0].placed.scale
     sheet.add(*scale_bar(find_room(sheet, *scale_bar_size(scale)), scale))
     place_labels(sheet, labels)
@@ -65,14 +66,22 @@ def _load_labels(sheet: Sheet, shown: RigView) -> list[Label]:
     axes = [i for i in range(3) if abs(_axis_share(shown, i)) > 0.5]
     words = "  ".join(f"{'xyz'[i]} {signed_millimetres(cog[i])}" for i in axes)
     box = "  ".join(f"±{millimetres(half[i])} ({'xyz'[i]})" for i in axes)
-    labels = [Label((f"CoG  {words}", f"box {box}"), (), shown.placed.paper(cog), cap_height_mm=_SMALL)]
+    labels = [
+        Label((f"CoG  {words}", f"box {box}"), (), _round(shown.placed.paper(cog)), cap_height_mm=_SMALL)
+    ]
     labels.extend(_side_words(shown))
     if shown.ghost is not None:
         corner = _ghost_corner(sheet, shown)
         text = f"tilt {degrees(shown.ghost.tilt_rad)}, drawn × {shown.ghost.factor}"
-        if corner is not None:
+        if corner:
             labels.append(Label((text,), (), corner, cap_height_mm=_SMALL))
     return labels
+
+
+def _round(point: Point) -> tuple[Point, ...]:
+    """A point and four places beside it, any of which a leader may end at."""
+    x, y = point
+    return (point, (x + 1.0, y), (x - 1.0, y), (x, y + 1.0), (x, y - 1.0))
 
 
 def _axis_share(shown: RigView, axis: int) -> float:
@@ -80,8 +89,8 @@ def _axis_share(shown: RigView, axis: int) -> float:
     return abs(dot(unit, shown.view.right)) + abs(dot(unit, shown.view.up))
 
 
-def _ghost_corner(sheet: Sheet, shown: RigView) -> Point | None:
-    """A point on the visible ghost, as far from the hook line as there is."""
+def _ghost_corner(sheet: Sheet, shown: RigView) -> tuple[Point, ...]:
+    """Points on the visible ghost, the farthest from the hook line first."""
     placed = shown.placed
     middle = (placed.left + placed.right) / 2.0
     points = [
@@ -92,7 +101,7 @@ def _ghost_corner(sheet: Sheet, shown: RigView) -> Point | None:
         for p, q in ((a, b), (b, a))
     ]
     seen = [p for p in points if placed.left <= p[0] <= placed.right and placed.top <= p[1] <= placed.bottom]
-    return max(seen, key=lambda p: (abs(p[0] - middle), p[1])) if seen else None
+    return tuple(sorted(seen, key=lambda p: (-abs(p[0] - middle), -p[1])))[:8]
 
 
 def _side_words(shown: RigView) -> list[Label]:
@@ -107,7 +116,7 @@ def _side_words(shown: RigView) -> list[Label]:
             for side in (1.0, -1.0):
                 middle = (x + sign * side * (1.4 + width / 2.0), y)
                 options.append(text_block((word,), middle, Face.REGULAR, _SMALL))
-        out.append(Label((word,), tuple(options), None, cap_height_mm=_SMALL, required=False))
+        out.append(Label((word,), tuple(options), (), cap_height_mm=_SMALL, required=False))
     return out
 
 
@@ -123,7 +132,7 @@ def _plan_labels(shown: RigView) -> list[Label]:
             )
             for dx, dy in ((1, -1), (-1, -1), (1, 1), (-1, 1), (1, 0), (-1, 0), (0, -1.4), (0, 1.4))
         )
-        labels.append(Label(lines, options, (x, y), Face.SEMIBOLD, _NORMAL))
+        labels.append(Label(lines, options, _round((x, y)), Face.SEMIBOLD, _NORMAL))
     for strut in shown.assessment.rig.struts:
         a, b = shown.at(strut.node_a), shown.at(strut.node_b)
         half = strut.outside_diameter_m * shown.placed.mm_per_m / 2.0 * 1.55 + LIFT_MM + _NORMAL / 2.0
@@ -134,34 +143,40 @@ def _plan_labels(shown: RigView) -> list[Label]:
             for side in (-1.0, 1.0):
                 dx, dy = (0.0, side * half) if flat else (side * (half + 1.6), 0.0)
                 options_list.append(text_block((strut.name,), (x + dx, y + dy), Face.SEMIBOLD, _NORMAL))
-        middle = ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
-        labels.append(Label((strut.name,), tuple(options_list), middle, Face.SEMIBOLD, _NORMAL))
+        anchors = tuple(
+            (a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])) for t in (0.5, 0.3, 0.7, 0.15, 0.85)
+        )
+        labels.append(Label((strut.name,), tuple(options_list), anchors, Face.SEMIBOLD, _NORMAL))
     return labels
 
 
-def _view_arrows(sheet: Sheet, shown: RigView) -> None:
+def _view_arrows(shown: RigView) -> list[Label]:
     """From where the elevations look: an arrow with the letter beside the plan."""
+    labels = []
     for view in standard_views(shown.assessment)[:2]:
         across, up = dot(view.towards, shown.view.right), dot(view.towards, shown.view.up)
-        sheet.add(*_view_arrow(shown, view.letter, (across, up)))
+        options = tuple(
+            _view_arrow(shown, view.letter, (across, up), share, gap)
+            for gap in (3.0, 6.0, 10.0, 14.0)
+            for share in (0.5, 0.6, 0.4, 0.7, 0.3, 0.85, 0.15)
+        )
+        labels.append(Label((view.letter,), options, (), Face.BOLD, 3.5))
+    return labels
 
 
-def _view_arrow(shown: RigView, letter: str, direction: Point) -> tuple[Item, ...]:
+def _view_arrow(shown: RigView, letter: str, direction: Point, share: float, gap: float) -> Option:
     e, placed = shown.placed.extent, shown.placed
     left, top = placed.paper_uv((e.left, e.top))
     right, bottom = placed.paper_uv((e.right, e.bottom))
     across, up = direction
     if abs(across) > abs(up):
-        x = right if across < 0.0 else left
-        sign = 1.0 if across < 0.0 else -1.0
-        y = (top + bottom) / 2.0
-        arrow = force_arrow((x + sign * 9.5, y), (x + sign * 3.5, y))
-        return (
-            *arrow,
-            Text((x + sign * 6.5, y - 1.6), letter, Face.BOLD, 3.5, "middle", knock_out=Fill.NONE),
-        )
-    y = bottom if up > 0.0 else top
-    sign = 1.0 if up > 0.0 else -1.0
-    x = left + 0.6 * (right - left)
-    arrow = force_arrow((x, y + sign * 9.0), (x, y + sign * 3.0))
-    return (*arrow, Text((x + 2.0, y + sign * 6.5 + 1.75), letter, Face.BOLD, 3.5, knock_out=Fill.NONE))
+        x, sign = (right, 1.0) if across < 0.0 else (left, -1.0)
+        y = top + share * (bottom - top)
+        arrow = force_arrow((x + sign * (gap + 6.0), y), (x + sign * gap, y))
+        words = Text((x + sign * (gap + 3.0), y - 1.6), letter, Face.BOLD, 3.5, "middle")
+    else:
+        y, sign = (bottom, 1.0) if up > 0.0 else (top, -1.0)
+        x = left + share * (right - left)
+        arrow = force_arrow((x, y + sign * (gap + 6.0)), (x, y + sign * gap))
+        words = Text((x + 2.0, y + sign * (gap + 3.5) + 1.75), letter, Face.BOLD, 3.5)
+    return (*arrow, words)

@@ -5,18 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from plumbhook.documents.balloons import pushed_apart
 from plumbhook.documents.fonts import Face, printable, text_extent
 from plumbhook.documents.hatch import hatch
 from plumbhook.documents.numbers import metres, tonnes
-from plumbhook.documents.placement import (
-    Label,
-    Option,
-    Sheet,
-    place_labels,
-    pushed_apart,
-    text_block,
-    without_idle_knock_outs,
-)
+from plumbhook.documents.placement import Label, place_labels, text_block
 from plumbhook.documents.scene import (
     EXTENSION_PEN,
     FRAME_PEN,
@@ -39,6 +32,7 @@ from plumbhook.documents.scene import (
     line,
     rectangle,
 )
+from plumbhook.documents.sheet import Option, Sheet, without_idle_knock_outs
 from plumbhook.documents.symbols import hook
 from plumbhook.documents.views import SCALES
 from plumbhook.planning.assessment import Assessment, ChartRow, CraneStatement, TrialLift
@@ -160,7 +154,7 @@ class _Plot:
             for dy in (-2.2, 2.4, -4.5, 4.7)
             for dx in (1.5 + width / 2.0, 4.0 + width / 2.0, -1.5 - width / 2.0, 9.0 + width / 2.0)
         ]
-        return Label((words,), tuple(options), anchor, face, 1.8)
+        return Label((words,), tuple(options), (anchor,), face, 1.8)
 
 
 def _nice(step: float) -> float:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from plumbhook.documents.fonts import Face, text_extent
-from plumbhook.documents.placement import Label, Option, text_block
+from plumbhook.documents.placement import Label, text_block
 from plumbhook.documents.scene import (
     EXTENSION_PEN,
     LEADER_PEN,
@@ -19,6 +19,7 @@ from plumbhook.documents.scene import (
     Text,
     line,
 )
+from plumbhook.documents.sheet import Option
 
 GAP_MM = 1.0
 OVERRUN_MM = 1.8
@@ -93,7 +94,10 @@ def _label(
         options += tuple(
             _beside(text, middle, across, shift, vertical) for shift in (4.0, -4.0, 7.0, -7.0, 10.0, -10.0)
         )
-    return Label((text,), options, _turn((middle, across), vertical), cap_height_mm=TEXT_MM)
+    anchors = tuple(
+        _turn((low + share * (high - low), across), vertical) for share in (0.5, 0.3, 0.7, 0.15, 0.85)
+    )
+    return Label((text,), options, anchors, cap_height_mm=TEXT_MM)
 
 
 def _option(text: str, along: float, across: float, vertical: bool) -> Option:

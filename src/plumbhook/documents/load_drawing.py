@@ -9,15 +9,7 @@ from plumbhook.documents.dimensions import Stop, chain
 from plumbhook.documents.fonts import Face, printable, text_extent
 from plumbhook.documents.load_outline import draw_cog, draw_load, load_extent
 from plumbhook.documents.numbers import millimetres, signed_millimetres
-from plumbhook.documents.placement import (
-    Label,
-    PlacementError,
-    Sheet,
-    find_room,
-    place_labels,
-    text_block,
-    without_idle_knock_outs,
-)
+from plumbhook.documents.placement import Label, place_labels, text_block
 from plumbhook.documents.scene import (
     COG_BOX_PEN,
     LOAD_PEN,
@@ -31,6 +23,7 @@ from plumbhook.documents.scene import (
     Scene,
     Text,
 )
+from plumbhook.documents.sheet import PlacementError, Sheet, find_room, without_idle_knock_outs
 from plumbhook.documents.symbols import centre_line, cog_mark, scale_bar, scale_bar_size
 from plumbhook.documents.views import SCALES, Block, Margins, Placed, View, place_rows, standard_views
 from plumbhook.planning.assessment import Assessment, LoadStatement, PartRow
@@ -108,7 +101,7 @@ def _name(name: str, at: Point) -> Label:
     width = text_extent(name, Face.SEMIBOLD, 2.5).width
     near = [(s * (1.8 + width / 2.0), dy) for s in (1.0, -1.0) for dy in (0.0, -3.0, 3.0)]
     options = tuple(text_block((name,), (at[0] + dx, at[1] + dy), Face.SEMIBOLD, 2.5) for dx, dy in near)
-    return Label((name,), options, at, Face.SEMIBOLD, 2.5)
+    return Label((name,), options, (at,), Face.SEMIBOLD, 2.5)
 
 
 def _height(placed: Placed, load: LoadStatement) -> tuple[tuple[Item, ...], tuple[Label, ...]]:
@@ -159,7 +152,7 @@ def _letters(sheet: Sheet, assessment: Assessment, placed: Placed) -> list[Label
             near = ((2.2, 0.0), (-2.2, 0.0), (2.2, -2.2), (-2.2, -2.2), (2.2, 2.2), (-2.2, 2.2))
             points = tuple((points[0][0] + dx, points[0][1] + dy) for dx, dy in near)
         options = tuple(text_block((letter,), point, Face.BOLD, 2.5) for point in points)
-        labels.append(Label((letter,), options, points[0], Face.BOLD, 2.5))
+        labels.append(Label((letter,), options, points, Face.BOLD, 2.5))
     return labels
 
 
@@ -188,7 +181,7 @@ def _sides(placed: Placed, left: float, right: float) -> list[Label]:
             x, y = placed.paper_uv((u, e.bottom + share * (e.top - e.bottom)))
             options.append(text_block((word,), (x + sign * (1.2 + width / 2.0), y), Face.REGULAR, 1.8))
             options.append(text_block((word,), (x - sign * (1.2 + width / 2.0), y), Face.REGULAR, 1.8))
-        out.append(Label((word,), tuple(options), None, cap_height_mm=1.8, required=False))
+        out.append(Label((word,), tuple(options), (), cap_height_mm=1.8, required=False))
     return out
 
 

@@ -32,6 +32,7 @@ HEAVY_MM = 0.35
 
 _CIRCLE_SIDES = 16
 _TOUCH_MM = 1e-6
+_PIECE_MM = 8.0
 _BORDER_MM = (
     0.3  # half of the widest outline and a little: an edge under the border of a later outline is hidden
 )
@@ -107,7 +108,18 @@ def segments(
     ends = list(itertools.pairwise(points))
     if closed and len(points) > 2:
         ends.append((points[-1], points[0]))
-    return [_thick(a, b, width, what, owner, kind) for a, b in ends if a != b]
+    return [
+        _thick(p, q, width, what, owner, kind)
+        for a, b in ends
+        if a != b
+        for p, q in itertools.pairwise(_pieces(a, b))
+    ]
+
+
+def _pieces(a: Point, b: Point) -> list[Point]:
+    """A slanting stroke cut into pieces, so that the bounding box of each hugs it."""
+    count = max(1, math.ceil(min(abs(b[0] - a[0]), abs(b[1] - a[1])) / _PIECE_MM))
+    return [(a[0] + (b[0] - a[0]) * i / count, a[1] + (b[1] - a[1]) * i / count) for i in range(count + 1)]
 
 
 def _thick(a: Point, b: Point, width: float, what: str, owner: str, kind: Kind) -> Shape:

@@ -15,13 +15,12 @@ import numpy as np
 
 from plumbhook.core.errors import NotEvaluatedError
 from plumbhook.model.rig_graph import RigGraph, split_reference
-from plumbhook.statics._arrays import Floats, RigArrays, State, assemble, state_of
-from plumbhook.statics._energy import Lines, cross, hessian, lines
-from plumbhook.statics._neutral import NeutralFinder
+from plumbhook.statics._arrays import Floats, RigArrays
+from plumbhook.statics._energy import Lines
+from plumbhook.statics._linear import LinearRest
 from plumbhook.statics._stability import BARELY_TAUT
 from plumbhook.statics.result import Equilibrium
 
-_SAME_MOTION = 1e-4
 _BARELY = 1e-3
 
 
@@ -92,31 +91,15 @@ def sensitivities(graph: RigGraph, result: Equilibrium) -> Sensitivities:
     """
     if not result.is_stable:
         raise NotEvaluatedError(f"sensitivities need a stable rest, and this rig is {result.status.value}")
-    arrays = assemble(graph)
-    state = state_of(arrays, [result.poses[body.name] for body in graph.bodies])
-    now = lines(arrays, arrays.stiffness_N_m, state)
-    unit = now.span / np.where(now.distance > 0.0, now.distance, 1.0)[:, None]
-    motion = _stretch_rows(arrays, now, unit)
-    parameters, load, direct = _columns(graph, arrays, state, now, unit, motion)
-    step = -_solved(arrays, state, now, load)
-    tension = (arrays.stiffness_N_m * now.active)[:, None] * (motion @ step) + direct
-    return _read(graph, arrays, state, now, parameters, step, tension)
+    rest = LinearRest.of(graph, result)
+    parameters, load, direct = _columns(graph, rest)
+    step = -rest.motion_under(load)
+    return _read(graph, rest, parameters, step, rest.tensions_under(step) + direct)
 
 
-def _stretch_rows(arrays: RigArrays, now: Lines, unit: Floats) -> Floats:
-    """(ne, 6 nb) change of each element's length with the motion of the bodies."""
-    rows = np.zeros((len(unit), arrays.n_dof + 6))
-    parts = np.concatenate([-unit, -cross(now.arm_i, unit), unit, cross(now.arm_j, unit)], axis=1)
-    for number, (i, j) in enumerate(zip(arrays.body_i.tolist(), arrays.body_j.tolist(), strict=True)):
-        rows[number, 6 * i : 6 * i + 6] += parts[number, :6]
-        rows[number, 6 * j : 6 * j + 6] += parts[number, 6:]
-    return rows[:, : arrays.n_dof]
-
-
-def _columns(
-    graph: RigGraph, arrays: RigArrays, state: State, now: Lines, unit: Floats, motion: Floats
-) -> tuple[tuple[Parameter, ...], Floats, Floats]:
+def _columns(graph: RigGraph, rest: LinearRest) -> tuple[tuple[Parameter, ...], Floats, Floats]:
     """Parameters, derivative of the gradient (6 nb, P), and of the tensions at rest in place (ne, P)."""
+    arrays, now, unit, motion = rest.arrays, rest.now, rest.unit, rest.stretch_rows
     n_el = len(unit)
     parameters: list[Parameter] = []
     load: list[Floats] = []
@@ -139,7 +122,7 @@ def _columns(
         own[number] = now.tension[number] / stiff
         add(Parameter(ParameterKind.AXIAL_STIFFNESS, element.name), motion[number] * own[number], own)
     for number, body in enumerate(graph.bodies):
-        rotation = state.rotation[number]
+        rotation = rest.state.rotation[number]
         arm = rotation @ (np.array(body.cog_m) - arrays.reference_m[number])
         add(Parameter(ParameterKind.MASS, body.name), _weight(arrays, number, arm, graph.gravity_m_s2))
         for axis in range(3):
@@ -187,27 +170,10 @@ def _hook_column(
     return gradient, tension
 
 
-def _solved(arrays: RigArrays, state: State, now: Lines, load: Floats) -> Floats:
-    """H^-1 load on the motions that are not neutral."""
-    scale = np.tile([1.0, 1.0, 1.0, *(3 * [arrays.size_m])], arrays.n_bodies)
-    matrix = hessian(arrays, arrays.stiffness_N_m, now) / (scale[:, None] * scale[None, :])
-    basis = NeutralFinder(arrays).basis(now.active > 0.0, state, scale, tolerance=_SAME_MOTION)
-    whole, _ = np.linalg.qr(np.concatenate([basis, np.eye(arrays.n_dof)], axis=1))
-    free = whole[:, basis.shape[1] : arrays.n_dof]
-    answer = np.linalg.solve(free.T @ matrix @ free, free.T @ (load / scale[:, None]))
-    motion: Floats = (free @ answer) / scale[:, None]
-    return motion
-
-
 def _read(
-    graph: RigGraph,
-    arrays: RigArrays,
-    state: State,
-    now: Lines,
-    parameters: tuple[Parameter, ...],
-    step: Floats,
-    tension: Floats,
+    graph: RigGraph, rest: LinearRest, parameters: tuple[Parameter, ...], step: Floats, tension: Floats
 ) -> Sensitivities:
+    arrays, state, now = rest.arrays, rest.state, rest.now
     lean: dict[str, Floats] = {}
     tilt: dict[str, Floats] = {}
     points: dict[str, dict[str, Floats]] = {}

@@ -5,7 +5,7 @@ import json
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from lift_texts import EXAMPLE_TEXT, no_file, one_strut, read, read_example
+from lift_texts import EXAMPLE_TEXT, FAMILY, no_file, one_strut, read, read_example
 
 from plumbhook.core.units import Kind, parse_quantity
 from plumbhook.model.files import parse_lift
@@ -54,6 +54,15 @@ def test_equipment_that_is_not_used_does_not_change_the_hash() -> None:
     lift["equipment"].append({**lift["equipment"][0], "serial": "R99"})
     assert read(lift).content_hash == first
     lift["equipment"][0]["wll"] = "10.001 t"
+    assert read(lift).content_hash != first
+
+
+def test_the_strut_family_belongs_to_the_content_where_it_is_used() -> None:
+    lift = one_strut()
+    first = read(lift).content_hash
+    lift["strut_families"] = {**lift["strut_families"], "D999": FAMILY}
+    assert read(lift).content_hash == first
+    lift["strut_families"]["D140"] = {**FAMILY, "wall": "8.1 mm"}
     assert read(lift).content_hash != first
 
 

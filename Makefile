@@ -18,7 +18,7 @@ DEV := $(VENV)/.stamp-dev
 
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help demo test test-all check bench docs format lock clean \
+.PHONY: help demo test test-all check bench kernel docs format lock clean \
 	check-format check-lint check-types check-layers check-docs check-constraints
 
 help: ## list the commands
@@ -59,6 +59,10 @@ bench: $(DEV) ## run the benchmarks in bench/
 		found=1; echo "$$script"; $(BIN)/python "$$script" || exit 1; \
 	done; [ $$found -eq 1 ] || echo "no benchmark yet: bench/ has no bench_*.py"
 
+kernel: $(DEV) ## compile the statics kernel into the environment
+	@$(UV_INSTALL) --group kernel
+	@$(BIN)/python -m plumbhook.statics.kernel.build
+
 docs: $(DEV) ## write the generated pages of docs/ anew
 	@$(BIN)/python scripts/make_docs.py
 
@@ -67,7 +71,8 @@ format: $(DEV) ## format the code and mend what the linter can
 	@$(BIN)/ruff format .
 
 lock: $(TOOLS) ## pin the dependencies of pyproject.toml; newer versions: LOCK_FLAGS=--upgrade
-	@$(UV) pip compile pyproject.toml --group dev --group build --universal --python-version 3.11 \
+	@$(UV) pip compile pyproject.toml --group dev --group build --group kernel --group bench --extra fast \
+		--universal --python-version 3.11 \
 		--no-header --no-annotate --quiet $(LOCK_FLAGS) -o constraints.txt
 
 clean: ## remove the environment, caches and builds; plans in out/ stay

@@ -1,30 +1,38 @@
-"""The forms that the kernel runs in, and the call that feeds it.
+"""The forms that the kernel runs in.
 
-All forms run the same functions on the same numbers and give the same digits: ``interpreted`` by Python itself,
-``jit`` compiled on this machine at first use and kept in a cache, ``ahead-of-time`` from a library that was built
-before.
+All run the same functions on the same numbers and give the same digits: ``interpreted`` by Python itself,
+``jit`` compiled on this machine once and kept in a cache, ``ahead-of-time`` from a library that was built before.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import ctypes
+import importlib.util
+import logging
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Iterator, Mapping
+from functools import cache
+from importlib import import_module
+from pathlib import Path
 from typing import Protocol
 
-import numpy as np
+from plumbhook.core.errors import PlumbhookError
+from plumbhook.statics._arrays import Floats, Ints
+from plumbhook.statics.kernel import levels, newton
+from plumbhook.statics.kernel.problem import ARRAYS, SCALARS
 
-from plumbhook.statics._arrays import Floats, Ints, State
-from plumbhook.statics.kernel import newton
-from plumbhook.statics.kernel.problem import (
-    ARRAYS,
-    INTEGERS,
-    Modes,
-    Problem,
-    Rows,
-    Solved,
-    written_sizes,
-)
+log = logging.getLogger("plumbhook.statics.kernel")
 
-Array = Floats | Ints
+WIDTHS = (1, 8)
+CACHE_VARIABLE = "PLUMBHOOK_KERNEL_CACHE"
+_TRANSLATION_LIMIT_S = 600.0
+
+
+class KernelBuildError(PlumbhookError):
+    """The kernel could not be compiled; it still runs interpreted."""
 
 
 class Form(Protocol):
@@ -32,95 +40,199 @@ class Form(Protocol):
 
     Attributes:
         name: ``interpreted``, ``jit`` or ``ahead-of-time``.
-        widths: numbers of lanes it can run.
     """
 
     name: str
-    widths: tuple[int, ...]
 
-    def run(self, scalars: tuple[int, ...], tolerance: float, arrays: Mapping[str, Array]) -> None:
-        """Call ``solve_rows``; results are left in the arrays."""
+    def run(self, scalars: tuple[int, ...], tolerance: float, arrays: Mapping[str, Floats | Ints]) -> None:
+        """Call ``solve_rows`` with arrays by name; results are left in them.
+
+        Args:
+            scalars: the integers that ``solve_rows`` begins with.
+            tolerance: the tolerance that follows.
+            arrays: flat, contiguous, of float64 or int64, none sharing memory with another.
+        """
 
 
 class Interpreted:
     """The kernel as plain Python."""
 
     name = "interpreted"
-    widths = (1, 2, 3, 4, 8, 16)
 
-    def run(self, scalars: tuple[int, ...], tolerance: float, arrays: Mapping[str, Array]) -> None:
-        """Lists are faster than arrays to a plain loop; results are copied back."""
+    def run(self, scalars: tuple[int, ...], tolerance: float, arrays: Mapping[str, Floats | Ints]) -> None:
+        """See :class:`Form`; any number of lanes."""
+        # A plain loop is several times faster over lists than over arrays.
         lists = {name: array.tolist() for name, array in arrays.items()}
-        newton.solve_rows(*scalars, tolerance, *(lists[name] for name in ARRAYS))
+        entry: Callable[..., None] = newton.solve_rows
+        entry(*scalars, tolerance, *(lists[name] for name in ARRAYS))
         for name, array in arrays.items():
             if name.startswith("out_"):
                 array[:] = lists[name]
 
 
-def run(
-    form: Form,
-    lanes: int,
-    problem: Problem,
-    rows: Rows,
-    start: State,
-    modes: Modes,
-    *,
-    tolerance: float,
-    limit: int,
-) -> Solved:
-    """Solve rows of samples of one rig from one start posture.
+class Compiled:
+    """The kernel as machine code; other threads run while it works."""
 
-    Args:
-        form: which form of the kernel.
-        lanes: how many samples side by side.
-        problem: the rig.
-        rows: the samples.
-        start: posture to start from, for reference points as the graph has them.
-        modes: neutral motions to hold.
-        tolerance: largest net force in weights, largest net moment in weight times size.
-        limit: most Newton steps.
+    def __init__(self, name: str, addresses: Mapping[int, int], owner: object) -> None:
+        """Take functions by number of lanes; ``owner`` keeps them in memory."""
+        self.name = name
+        self._owner = owner
+        pointer, whole = ctypes.c_void_p, ctypes.c_int64
+        prototype = ctypes.CFUNCTYPE(
+            ctypes.c_int32,
+            pointer,
+            pointer,
+            *[whole] * (len(SCALARS) - 2),
+            ctypes.c_double,
+            *[pointer] * len(ARRAYS),
+        )
+        self._functions = {lanes: prototype(address) for lanes, address in addresses.items()}
+
+    def run(self, scalars: tuple[int, ...], tolerance: float, arrays: Mapping[str, Floats | Ints]) -> None:
+        """See :class:`Form`; numbers of lanes as in :data:`WIDTHS`."""
+        lanes, *rest = scalars
+        spare = (ctypes.c_int64 * 2)()
+        place = ctypes.addressof(spare)
+        self._functions[lanes](
+            place, place + 8, *rest, tolerance, *(arrays[name].ctypes.data for name in ARRAYS)
+        )
+
+
+def _symbol(lanes: int) -> str:
+    return f"plumbhook_statics_{lanes}"
+
+
+def cache_folders() -> Iterator[Path]:
+    """Folders that compiled code is looked for and kept in, best first.
+
+    The variable ``PLUMBHOOK_KERNEL_CACHE`` names one; else the environment that Plumbhook is installed in, else
+    the user's own cache. Never a folder that others may write to.
     """
-    arrays, n_rows = problem.arrays, len(rows)
-    n_bodies, n_elements = arrays.n_bodies, len(arrays.length_m)
-    n_hooks, n_modes = len(problem.graph.hooks_m), len(modes.end)
-    given: dict[str, Floats | Ints] = {
-        "end_a": problem.end_a,
-        "end_b": problem.end_b,
-        "law": problem.law,
-        "mode_end": modes.end,
-        "mode_spins": modes.spins,
-        "mode_members": modes.members,
-        "lever_a": problem.lever_a,
-        "lever_b": problem.lever_b,
-        "mode_lever": modes.lever_m,
-        "mode_axis": modes.axis,
-        "start_position": start.position_m,
-        "start_rotation": start.rotation,
-        "row_weight": rows.weight,
-        "row_shift": rows.shift,
-        "row_length": rows.length,
-        "row_stiffness": rows.stiffness,
-        "row_hook": rows.hook,
-        "row_mode_on": problem.modes_on(modes, rows),
-    }
-    sizes = written_sizes(lanes, n_rows, n_bodies, n_elements, n_hooks, n_modes)
-    room: dict[str, Floats | Ints] = {
-        name: np.zeros(size, dtype=np.int64 if name in INTEGERS else np.float64)
-        for name, size in sizes.items()
-    }
-    kept = {
-        name: np.ascontiguousarray(array, dtype=np.int64 if name in INTEGERS else np.float64).ravel()
-        for name, array in given.items()
-    }
-    scalars = (lanes, n_rows, n_bodies, n_elements, n_hooks, n_modes, limit)
-    form.run(scalars, tolerance, kept | room)
-    return Solved(
-        tension=room["out_tension"].reshape(n_rows, n_elements),
-        position=room["out_position"].reshape(n_rows, n_bodies, 3),
-        rotation=room["out_rotation"].reshape(n_rows, n_bodies, 3, 3),
-        force=room["out_force"],
-        moment=room["out_moment"],
-        pivot=room["out_pivot"],
-        status=room["out_status"],
-        iterations=room["out_iterations"],
+    named = os.environ.get(CACHE_VARIABLE)
+    if named:
+        yield Path(named)
+        return
+    if sys.prefix != sys.base_prefix:
+        yield Path(sys.prefix) / "share" / "plumbhook"
+    default = Path.home() / (".cache" if sys.platform != "win32" else "AppData/Local")
+    yield Path(os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA") or default) / "plumbhook"
+
+
+def _found(name: str) -> Path | None:
+    shipped = Path(__file__).parent / "built"
+    return next(
+        (folder / name for folder in (shipped, *cache_folders()) if (folder / name).is_file()),
+        None,
     )
+
+
+def keep_file(name: str, code: bytes) -> Path | None:
+    """Write compiled code into the first cache folder that can be written to; None if there is none."""
+    for folder in cache_folders():
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            with tempfile.NamedTemporaryFile(dir=folder, delete=False) as file:
+                file.write(code)
+            Path(file.name).replace(folder / name)  # at once, for processes that start together
+        except OSError as error:
+            log.info("no compiled kernel can be kept in %s: %s", folder, error)
+            continue
+        return folder / name
+    return None
+
+
+def ahead_of_time() -> Form | None:
+    """The form from a library built before, if there is one for this source and processor."""
+    path = _found(levels.library_name())
+    if path is None:
+        return None
+    try:
+        library = ctypes.CDLL(str(path))
+        addresses = {
+            lanes: ctypes.cast(getattr(library, _symbol(lanes)), ctypes.c_void_p).value or 0
+            for lanes in WIDTHS
+        }
+    except (OSError, AttributeError) as error:
+        log.warning("the compiled kernel %s cannot be loaded: %s", path, error)
+        return None
+    return Compiled("ahead-of-time", addresses, library)
+
+
+def just_in_time(*, compile_now: bool) -> Form | None:
+    """The form compiled on this machine: from the cache, or compiled now if that is allowed and possible.
+
+    Compiling takes about half a minute, once; it is announced in the log.
+    """
+    if importlib.util.find_spec("llvmlite") is None:
+        return None
+    path = _found(levels.file_name(".o"))
+    if path is not None:
+        return _from_object(path.read_bytes())
+    if not compile_now or importlib.util.find_spec("numba") is None:
+        return None
+    log.warning("compiling the statics kernel for this machine, once; it takes about half a minute")
+    try:
+        code = compiled_object()
+    except KernelBuildError as error:
+        log.warning("%s", error)
+        return None
+    keep_file(levels.file_name(".o"), code)
+    return _from_object(code)
+
+
+def _from_object(code: bytes) -> Form:
+    loaded = import_module("plumbhook.statics.kernel.objects").Loaded(code, levels.level())
+    return Compiled("jit", {lanes: loaded.address(_symbol(lanes)) for lanes in WIDTHS}, loaded)
+
+
+def compiled_object() -> bytes:
+    """Object file of the kernel for this machine.
+
+    Raises:
+        KernelBuildError: with the reason, if numba or its version cannot do it.
+    """
+    command = [sys.executable, "-m", "plumbhook.statics.kernel.translate"]
+    environment = os.environ | {
+        "NUMBA_OPT": "0",
+        "PYTHONPATH": os.pathsep.join(part for part in sys.path if part),
+    }
+    try:
+        done = subprocess.run(
+            command, env=environment, capture_output=True, check=True, timeout=_TRANSLATION_LIMIT_S
+        )
+        code: bytes = import_module("plumbhook.statics.kernel.objects").object_code(
+            done.stdout.decode(), levels.level()
+        )
+    except subprocess.CalledProcessError as error:
+        last = error.stderr.decode(errors="replace").strip().splitlines()[-1:]
+        raise KernelBuildError(
+            f"The statics kernel could not be translated ({''.join(last)}); it runs interpreted."
+        ) from error
+    except (OSError, subprocess.TimeoutExpired, ImportError, RuntimeError) as error:
+        raise KernelBuildError(
+            f"The statics kernel could not be compiled ({error}); it runs interpreted."
+        ) from error
+    return code
+
+
+@cache
+def _ready() -> Form:
+    return ahead_of_time() or just_in_time(compile_now=False) or Interpreted()
+
+
+@cache
+def _compiled_now() -> Form:
+    ready = _ready()
+    if ready.name != "interpreted":
+        return ready
+    return just_in_time(compile_now=True) or ready
+
+
+def chosen_form(*, worth_compiling: bool = False) -> Form:
+    """The fastest form at hand; ``worth_compiling`` allows to wait once for a compile (told in the log)."""
+    return _compiled_now() if worth_compiling else _ready()
+
+
+def kernel_form() -> str:
+    """Form that the kernel runs in now: ``interpreted``, ``jit`` or ``ahead-of-time``."""
+    return chosen_form().name

@@ -15,11 +15,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import MutableSequence, Sequence
+from typing import TypeVar
 
 Numbers = MutableSequence[float]
 Given = Sequence[float]
 Whole = Sequence[int]
 Counts = MutableSequence[int]
+Entry = TypeVar("Entry", int, float)
 
 SLING = 0
 LINK = 1
@@ -36,7 +38,9 @@ def gather(lanes: int, first: int, last: int, size: int, source: Given, target: 
             target[n * lanes + v] = source[row * size + n]
 
 
-def scatter(lanes: int, first: int, last: int, size: int, source: Given, target: Numbers) -> None:
+def scatter(
+    lanes: int, first: int, last: int, size: int, source: Sequence[Entry], target: MutableSequence[Entry]
+) -> None:
     """Lanes back into the rows of a table, the opposite of :func:`gather`."""
     for v in range(lanes):
         if first + v <= last:

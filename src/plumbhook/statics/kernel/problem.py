@@ -17,8 +17,23 @@ _LAW = {ElementType.SLING: SLING, ElementType.LINK: LINK, ElementType.PIN: PIN}
 _ON_AXIS = 1e-9
 
 INTEGERS = frozenset(
-    "end_a end_b law mode_end mode_spins mode_members out_status out_iterations "
-    "phase iterations trials polished status need take".split()
+    {
+        "end_a",
+        "end_b",
+        "law",
+        "mode_end",
+        "mode_spins",
+        "mode_members",
+        "out_status",
+        "out_iterations",
+        "phase",
+        "iterations",
+        "trials",
+        "polished",
+        "status",
+        "need",
+        "take",
+    }
 )
 SCALARS = ("lanes", "n_rows", "n_bodies", "n_elements", "n_hooks", "n_modes", "limit_steps", "tolerance")
 ARGUMENTS = tuple(inspect.signature(newton.solve_rows).parameters)
@@ -170,7 +185,7 @@ class Problem:
         return tuple(number for number in used if np.abs(place[number, :2] - turn.lever_m[:2]).max() <= near)
 
     def modes_on(self, modes: Modes, rows: Rows) -> Floats:
-        """(N, nm) 1 where a motion is neutral in a sample, 0 where its hooks or centre of gravity have left its axis."""
+        """(N, nm) 1 where a motion is neutral in a sample, 0 where its axis has been left."""
         near = _ON_AXIS * max(self.arrays.size_m, 1.0)
         on = np.ones((len(rows), len(modes.end)))
         for number, hooks in enumerate(modes.hooks):

@@ -1,0 +1,112 @@
+"""The kernel as LLVM text, by the front end of numba: needs the extra ``fast`` and is only run to compile.
+
+Run as ``python -m plumbhook.statics.kernel.translate``, which writes the text to standard output. A process of its
+own because the optimiser of numba must be off: what it makes of a function by itself is harder to optimise as a
+whole. The loops become one function per number of lanes, with that number as a constant, so that the innermost
+loops turn into whole registers.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import re
+import sys
+from types import FunctionType
+from typing import Any
+
+from plumbhook.statics.kernel import factor, newton, posture, stiffness
+from plumbhook.statics.kernel.problem import ARGUMENTS, ARRAYS, INTEGERS, SCALARS
+
+WIDTHS = (1, 8)
+MODULES = (posture, stiffness, factor, newton)
+
+
+def symbol(lanes: int) -> str:
+    """Name of the compiled function for a number of lanes.
+
+    Its arguments are those of ``solve_rows`` without ``lanes``, behind two pointers to eight spare bytes each.
+    """
+    return f"plumbhook_statics_{lanes}"
+
+
+def compiled_functions() -> dict[str, Any]:
+    """Namespace of the kernel in which every function is one of numba's, still without a type."""
+    import numba  # noqa: PLC0415 - an extra, and slow to import
+
+    names: dict[str, Any] = {"math": math}
+    for module in MODULES:
+        for name, value in vars(module).items():
+            if isinstance(value, (int, float)):
+                names[name] = value
+            elif isinstance(value, FunctionType) and value.__module__ == module.__name__:
+                # No fast-math: the digits must be those of the interpreted form.
+                names[name] = numba.njit(error_model="numpy", fastmath=False)(
+                    FunctionType(value.__code__, names, name)
+                )
+    return names
+
+
+def translated() -> str:
+    """LLVM text of the whole kernel as numba gives it."""
+    import numba  # noqa: PLC0415
+
+    types: Any = numba.types
+    whole, real = types.int64, types.float64
+    signature = types.void(
+        *[whole] * (len(SCALARS) - 1),
+        real,
+        *[types.CPointer(whole if name in INTEGERS else real) for name in ARRAYS],
+    )
+    names = compiled_functions()
+    listed = ", ".join(ARGUMENTS)
+    exec(f"def entry({listed}):\n    solve_rows({listed})\n", names)  # a function of 90 named arguments
+    return str(numba.cfunc(signature, error_model="numpy")(names["entry"]).inspect_llvm())
+
+
+def freed(text: str) -> str:
+    """The text without what ties it to Python: a module that needs nothing but its arguments.
+
+    Every pointer is marked as sharing no memory with any other, which ``solve_rows`` demands of its caller.
+    """
+    head, *functions = re.split(r"(?m)^(?=define )", text)
+    parts, between = [], []
+    entry = ""
+    for function in functions:
+        end = function.index("\n}") + 3
+        first, body = function[:end].split("\n", 1)
+        between.append(function[end:])
+        if "@cfunc." in first:
+            continue  # the wrapper that would report errors to Python
+        first = re.sub(r"ptr (?:noalias )?(?:captures\(none\) )?%", "ptr noalias captures(none) %", first)
+        if not entry:
+            entry = re.search(r"@[\w.$]+", first)[0]  # type: ignore[index]
+            first = first.replace("define ", "define internal ", 1)
+        first = first.replace("define linkonce_odr", "define internal", 1)
+        first = re.sub(r"\)([^()]*)\{$", r") alwaysinline \1{", first)
+        parts.append(first + "\n" + body)
+    text = head + "".join(parts) + "".join(between)
+    text = text.replace("common global", "internal global").replace("linkonce global", "internal global")
+    text = re.sub(r"(?m)^target (?:triple|datalayout).*$", "", text)
+    text = text.replace("@sqrt(", "@llvm.sqrt.f64(")
+    return text + "".join(_specialised(entry, lanes) for lanes in WIDTHS)
+
+
+def _specialised(entry: str, lanes: int) -> str:
+    """A function that calls the kernel with a constant number of lanes."""
+    rest = [
+        *[f"i64 %{name}" for name in SCALARS[1:-1]],
+        "double %tolerance",
+        *[f"ptr noalias captures(none) %{name}" for name in ARRAYS],
+    ]
+    spare = ["ptr noalias captures(none) %spare_1", "ptr noalias captures(none) %spare_2"]
+    passed = [part.replace("noalias captures(none) ", "") for part in (*spare, f"i64 {lanes}", *rest)]
+    return (
+        f"\ndefine i32 @{symbol(lanes)}({', '.join((*spare, *rest))}) {{\n"
+        f"  %done = call i32 {entry}({', '.join(passed)})\n  ret i32 %done\n}}\n"
+    )
+
+
+if __name__ == "__main__":
+    os.environ["NUMBA_OPT"] = "0"
+    sys.stdout.write(freed(translated()))

@@ -209,6 +209,17 @@ def test_the_source_is_repeated():
         parse_rig_graphs(changed(["bodies", 0, "mass_kg"], -1), source="rig.json")
 
 
+def test_of_a_heap_of_nonsense_only_the_first_problems_are_told():
+    found = problems([0] * 10_000)
+    assert len(found) == 201
+    assert found[-1].message == "and 9800 more problems; mend these first."
+
+
+def test_a_rig_of_unreasonable_size_is_refused():
+    data = changed(["bodies"], [{**GOOD["bodies"][0], "name": f"b{number}"} for number in range(101)])
+    assert "holds 101 entries; one rig may have at most 100." in [p.message for p in problems(data)]
+
+
 def test_an_empty_list_is_refused():
     assert "no rig" in problems([])[0].message
 

@@ -139,7 +139,14 @@ def test_lines_too_stiff_for_the_weight_are_refused_rather_than_guessed():
 
 @pytest.mark.parametrize(
     ("start", "words"),
-    [({"lod": Pose((0.0, 0.0, 0.0))}, "no body"), ({"load": Pose((0.0, 0.0, math.nan))}, "finite")],
+    [
+        ({"lod": Pose((0.0, 0.0, 0.0))}, "no body"),
+        ({"load": Pose((0.0, 0.0, math.nan))}, "finite"),
+        (
+            {"load": Pose((0.0, 0.0, -4.0), ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, -1.0)))},
+            "reflection",
+        ),
+    ],
 )
 def test_a_start_that_does_not_fit_is_invalid(start, words):
     result = solve(four_leg_bridle(), start=start)
@@ -230,6 +237,23 @@ def test_turns_of_a_plumb_chain_are_counted_once():
         assert result.is_stable, result.message
         assert result.neutral_modes == 2
         assert result.tilt_rad["load"] == pytest.approx(0.0, abs=1e-7)
+
+
+def test_a_chain_drawn_crooked_hangs_plumb_and_each_link_may_turn():
+    """Twenty links of 2 kg on lines of 0.5 m, drawn along a bow; tensions fall by a link's weight each."""
+    links, lines, above = [], [], "hook.h"
+    for number in range(20):
+        ends = {"top": (0.0, 0.0, 0.05), "low": (0.0, 0.0, -0.05)}
+        at = (0.1 * number, 0.0015 * number**3, -0.6 * number - 0.55)
+        links.append(one_body(f"link {number}", 2.0, ends, at))
+        lines.append(sling(f"line {number}", above, f"link {number}.top", 0.5, 1e6))
+        above = f"link {number}.low"
+    result = solve(hung(links, lines))
+    assert result.is_stable, result.message
+    assert result.neutral_modes == 20
+    for number in range(20):
+        assert result.tensions_N[f"line {number}"] == pytest.approx((20 - number) * 2.0 * G, rel=1e-6)
+        assert result.tilt_rad[f"link {number}"] == pytest.approx(0.0, abs=1e-6)
 
 
 def test_a_four_leg_bridle_below_a_single_line_turns_as_one():

@@ -11,7 +11,9 @@ from plumbhook.model._rig_graph_records import (
     ELEMENT_NUMBERS,
     HOOK,
     LENGTH_RANGE_M,
+    MAX_BODIES,
     MAX_COORDINATE_M,
+    MAX_ELEMENTS,
     MAX_MASS_KG,
     ROTATION_TOLERANCE,
     STIFFNESS_RANGE,
@@ -41,6 +43,7 @@ def problems_of(graph: RigGraph, source: str = "") -> tuple[Problem, ...]:
 def found_problems(graph: RigGraph, path: str, source: str, *, complete: bool) -> list[Problem]:
     """Problems of a graph; only those that are certain unless it is ``complete``."""
     rules = _Rules(graph, f"{path}." if path else "", source)
+    rules.sizes()
     rules.numbers()
     rules.names()
     if complete:
@@ -87,6 +90,15 @@ class _Rules:
         if bad:
             self.add(field, f"is {bad[0]}; give a finite number.")
 
+    def sizes(self) -> None:
+        for field, count, most in (
+            ("hooks_m", len(self.graph.hooks_m), MAX_BODIES),
+            ("bodies", len(self.graph.bodies), MAX_BODIES),
+            ("elements", len(self.graph.elements), MAX_ELEMENTS),
+        ):
+            if count > most:
+                self.add(field, f"holds {count} entries; one rig may have at most {most}.")
+
     def numbers(self) -> None:
         graph = self.graph
         # NaN means that the reader has already reported the number.
@@ -107,7 +119,7 @@ class _Rules:
             for point in body.points_m:
                 self._coordinates(f"{at}.points_m.{point.name}", point.position_m)
             self._coordinates(f"{at}.start.origin_m", body.start.origin_m)
-            complaint = _rotation_complaint(body.start.rotation_rows)
+            complaint = rotation_complaint(body.start.rotation_rows)
             if complaint:
                 self.add(f"{at}.start.rotation_rows", complaint)
         for number, element in enumerate(graph.elements):
@@ -243,7 +255,7 @@ def _listed(names: Iterable[str]) -> str:
     return ", ".join(f"'{name}'" for name in names)
 
 
-def _rotation_complaint(rows: Matrix) -> str:
+def rotation_complaint(rows: Matrix) -> str:
     """What is wrong with a rotation, or "" if it is one within the tolerance."""
     if any(math.isnan(value) for row in rows for value in row):
         return ""  # already reported by the reader

@@ -15,7 +15,7 @@ import math
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from plumbhook.core.errors import InputError
+from plumbhook.core.errors import InputError, Problem
 from plumbhook.model._rig_graph_reader import Reader
 from plumbhook.model._rig_graph_records import (
     ELEMENT_NUMBERS,
@@ -37,7 +37,7 @@ from plumbhook.model._rig_graph_records import (
     split_reference,
     with_stiffness_factor,
 )
-from plumbhook.model._rig_graph_rules import found_problems, problems_of
+from plumbhook.model._rig_graph_rules import found_problems, problems_of, rotation_complaint
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -59,11 +59,15 @@ __all__ = [
     "parse_rig_graphs",
     "pin",
     "problems_of",
+    "rotation_complaint",
     "sling",
     "split_reference",
     "to_json_dict",
     "with_stiffness_factor",
 ]
+
+
+_MOST_PROBLEMS = 200
 
 
 def to_json_dict(graph: RigGraph) -> dict[str, Any]:
@@ -127,8 +131,16 @@ def parse_rig_graphs(data: object, source: str = "") -> tuple[RigGraph, ...]:
     else:
         rigs.extend(_read_rig(reader, data, ""))
     if reader.problems:
-        raise InputError(tuple(reader.problems))
+        raise InputError(_few(reader.problems))
     return tuple(rigs)
+
+
+def _few(problems: list[Problem]) -> tuple[Problem, ...]:
+    """The problems, but of a file that is nothing like a rig only as many as a reader can use."""
+    if len(problems) <= _MOST_PROBLEMS:
+        return tuple(problems)
+    more = f"and {len(problems) - _MOST_PROBLEMS} more problems; mend these first."
+    return (*problems[:_MOST_PROBLEMS], Problem(field="", message=more, source=problems[0].source))
 
 
 def _read_rig(reader: Reader, data: object, path: str) -> Iterator[RigGraph]:

@@ -24,7 +24,7 @@ import numpy as np
 from plumbhook.statics._arrays import Bools, Floats, RigArrays, State
 
 _COINCIDENT = 1e-9
-_PARALLEL = 0.05
+_PARALLEL = 0.5
 _WORLD_NODE = 0
 
 
@@ -77,20 +77,22 @@ class NeutralFinder:
         turns, spins = self.motions(carrying)
         columns = [_turn_column(self.arrays, state, turn) for turn in turns]
         columns += [_spin_column(self.arrays, state, spin) for spin in spins]
-        kept: list[Floats] = []
+        kept = np.zeros((self.arrays.n_dof, len(columns)))
+        count = 0
         for column in columns:
             rest = scale * column
             norm = float(np.sqrt(rest @ rest))
             if norm == 0.0:
                 continue
             rest = rest / norm
+            known = kept[:, :count]
             for _ in range(2):
-                for other in kept:
-                    rest = rest - (other @ rest) * other
+                rest = rest - known @ (known.T @ rest)
             left = float(np.sqrt(rest @ rest))
             if left > tolerance:
-                kept.append(rest / left)
-        return np.array(kept).T if kept else np.zeros((self.arrays.n_dof, 0))
+                kept[:, count] = rest / left
+                count += 1
+        return kept[:, :count]
 
 
 def _turn_column(arrays: RigArrays, state: State, turn: Turn) -> Floats:

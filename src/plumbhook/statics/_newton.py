@@ -14,6 +14,9 @@ _EPS = float(np.finfo(float).eps)
 _SMALLEST_SHIFT = 1e-12
 _FIRST_SHIFT = 1e-5
 _PIVOT = 1e-14
+# Stiffness that neutral motions are given, in units of the metric: enough to bound the step, but little enough not to
+# hinder motions that are nearly a sum of neutral ones, such as the swing of a long chain.
+_NEUTRAL = 1e-2
 _LARGEST_MOVE = 0.5
 _LARGEST_TURN = 0.6
 _SUFFICIENT = 1e-4
@@ -112,7 +115,7 @@ def _plain_step(
     slope = gradient(arrays, now)
     force, moment = residuals(slope)
     basis = neutral.basis(now.active > 0.0, state, root)
-    matrix = hessian(arrays, stiffness, now) / (root[:, None] * root[None, :]) + basis @ basis.T
+    matrix = hessian(arrays, stiffness, now) / (root[:, None] * root[None, :]) + _NEUTRAL * (basis @ basis.T)
     try:
         step = np.linalg.solve(matrix, -slope / root) / root
     except np.linalg.LinAlgError:
@@ -180,7 +183,7 @@ def _step(
     root = np.sqrt(metric)
     matrix = hessian(arrays, stiffness, now) / (root[:, None] * root[None, :])
     basis = neutral.basis(now.active > 0.0, state, root)
-    matrix = matrix + basis @ basis.T
+    matrix = matrix + _NEUTRAL * (basis @ basis.T)
     right = -slope / root
     diagonal = np.einsum("ii->i", matrix)
     shift, added = _SMALLEST_SHIFT, 0.0

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from plumbhook.model.rig_graph import Pose, RigGraph, orthonormal, problems_of
+from plumbhook.model.rig_graph import Pose, RigGraph, orthonormal, problems_of, rotation_complaint
 from plumbhook.statics._arrays import RigArrays, State, assemble, state_of
 from plumbhook.statics._energy import moved
 from plumbhook.statics._measure import measure
@@ -80,6 +80,10 @@ def _invalid(graph: RigGraph, start: Mapping[str, Pose] | None) -> str:
     rows = [row for pose in (start or {}).values() for row in (pose.origin_m, *pose.rotation_rows)]
     if not all(math.isfinite(x) for row in rows for x in row):
         return "start: every pose must be of finite numbers."
+    for name, pose in (start or {}).items():
+        complaint = rotation_complaint(pose.rotation_rows)
+        if complaint:
+            return f"start of '{name}': the rotation {complaint}"
     return ""
 
 

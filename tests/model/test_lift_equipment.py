@@ -150,8 +150,9 @@ def test_mistakes_of_a_family_are_named() -> None:
     text = (EXAMPLE / "strut_families.csv").read_text(encoding="utf-8")
     with pytest.raises(InputError, match='"e" is not a buckling curve; write one of a0, a, b, c, d'):
         read_strut_families(text.replace(",a,", ",e,", 1), "f.csv")
+    assert read_strut_families(text.replace("139.7", "16.0"), "f.csv")["F140"].wall_m == 0.008
     with pytest.raises(InputError, match="the wall is thicker than half the diameter"):
-        read_strut_families(text.replace("139.7", "13.97"), "f.csv")
+        read_strut_families(text.replace("139.7", "15.9"), "f.csv")
     with pytest.raises(InputError, match="outside_diameter: this must be more than zero"):
         read_strut_families(text.replace("139.7", "-139.7"), "f.csv")
 

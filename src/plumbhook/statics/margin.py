@@ -1,8 +1,8 @@
 """How far a rig is from turning over: its effective restoring height, and the tilt at which a line goes slack.
 
 A small moment on the load tilts it; moment over tilt and weight is a length, the effective restoring height GM: the
-load resists as a pendulum of that length would. For a strut below one hook with plumb, stiff lower slings it is the closed
-form ``v (1 + m_T/m_C) - z`` in the plane of the strut; for every other rig it is what the closed form stands for.
+load resists as a pendulum of that length would. For a strut below one hook with plumb, stiff lower slings it is the
+closed form ``v (1 + m_T/m_C) - z`` in the plane of the strut; for every other rig it is what that form stands for.
 """
 
 from __future__ import annotations

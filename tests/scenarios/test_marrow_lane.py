@@ -7,6 +7,7 @@ elastic within 0.5 %. The shipped lift sets the legs to the pitch of the shorten
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from tests.scenarios.variants import example
@@ -154,3 +155,9 @@ def test_corners_that_hold_stiffly_share_otherwise_once_a_leg_is_short() -> None
     assert max(t for line, t in pinned.tensions_N.items() if line.startswith("T")) / G / 1e3 == pytest.approx(
         7.54, rel=0.02
     )
+
+
+def test_a_leg_that_is_not_used_still_weighs() -> None:
+    rig = state_problem(example("marrow-lane")).rig
+    legs_used = dict(list(rig.lines.items())[:3] + list(rig.lines.items())[4:])
+    assert replace(rig, lines=legs_used).mass_kg == pytest.approx(rig.mass_kg)

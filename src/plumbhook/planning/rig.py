@@ -105,9 +105,9 @@ class ResolvedRig:
     @property
     def hook_chain_mass_kg(self) -> float:
         """Mass of the items between the crane hook and the top slings."""
-        return sum(self._mass_above_lines_kg(item) for item in self.hook_chain)
+        return sum(self.hook_item_mass_kg(item) for item in self.hook_chain)
 
-    def _mass_above_lines_kg(self, item: Item) -> float:
+    def hook_item_mass_kg(self, item: Item) -> float:
         """Mass of an item of the hook chain that no line counts: of a sling with legs, that of the legs left unused."""
         mass = item.mass_kg or 0.0
         if not item.legs:

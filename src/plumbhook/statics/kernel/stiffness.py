@@ -8,6 +8,10 @@ from __future__ import annotations
 
 from plumbhook.statics.kernel.posture import SLING, Given, Numbers, Whole
 
+# Stiffness given to neutral motions, in units of the metric: bounds the step, and hinders no motion that is nearly a
+# sum of neutral ones, such as the swing of a long chain.
+NEUTRAL = 1e-2
+
 
 def block_at(row: int, column: int) -> int:
     """Number of the first entry of a block of the lower triangle."""
@@ -224,7 +228,7 @@ def hold_neutral(
     held: Numbers,
     matrix: Numbers,
 ) -> None:
-    """Stiffness 1, in the metric, along every neutral motion: steps stay bounded and the rest stays the same.
+    """A stiffness along every neutral motion: steps stay bounded and the rest stays the same.
 
     A motion turns its member bodies about an axis (the vertical, or one fixed in a body) through a point.
     """
@@ -251,7 +255,7 @@ def hold_neutral(
             if mode_members[mode * n_bodies + body] != 0:
                 _mode_of_body(lanes, body, position, metric, place, axis, norm, motion)
         for v in range(lanes):
-            norm[v] = mode_on[mode * lanes + v] / norm[v] if norm[v] > 0.0 else 0.0
+            norm[v] = NEUTRAL * mode_on[mode * lanes + v] / norm[v] if norm[v] > 0.0 else 0.0
         for row in range(n_bodies):
             if mode_members[mode * n_bodies + row] != 0:
                 for n in range(6):

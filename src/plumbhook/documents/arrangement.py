@@ -7,6 +7,7 @@ statement.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -25,6 +26,7 @@ from plumbhook.documents.views import (
     Block,
     Extent,
     Margins,
+    Placed,
     View,
     extent_of,
     layouts,
@@ -39,6 +41,7 @@ SHEET_HEIGHT_MM = 229.0
 
 _OVERHANG_MM = 10.0
 _TITLE_MM = 60.0
+_MOST_TRIES = 8
 _ELEVATION_A = Margins(25.0, 16.0, 9.0 + HOOK_HEIGHT_MM, 15.0)
 _ELEVATION_B = Margins(8.0, 8.0, 9.0 + HOOK_HEIGHT_MM, 15.0)
 _PLAN = Margins(15.0, 12.0, 16.0, 13.0)
@@ -50,11 +53,12 @@ class ArrangementError(PlumbhookError):
 
 @dataclass(frozen=True, slots=True)
 class Arrangement:
-    """The drawn sheets, the scale they share, and the views on each by letter."""
+    """The drawn sheets, the scale they share, the views on each by letter, and texts that found no place."""
 
     sheets: tuple[Scene, ...]
     scale: int
     views: tuple[tuple[str, ...], ...]
+    left_out: tuple[str, ...] = ()
 
 
 def draw_arrangement(
@@ -68,35 +72,31 @@ def draw_arrangement(
     ready = _printable_names(assessment)
     views = standard_views(ready)
     ghost = tilt_ghost(ready.rig, tuple(point.at_m for point in ready.load.lift_points))
-    problem = "it is too large"
-    for scale in SCALES:
-        for blocks, plan in _divisions(ready, views, ghost, scale):
+    size = (width_mm, height_mm)
+    for strict in (True, False):
+        for scale, sheets in itertools.islice(_fitting(ready, views, ghost, size), _MOST_TRIES):
+            left_out: list[str] | None = None if strict else []
             try:
-                scenes = _draw(ready, blocks, plan, scale, ghost, (width_mm, height_mm))
-            except PlacementError as error:
-                problem = str(error)
+                scenes = tuple(_draw(ready, placed, ghost, size, left_out) for placed in sheets)
+            except PlacementError:
                 continue
-            if scenes is not None:
-                letters = tuple(tuple(blocks[i].view.letter for row in sheet for i in row) for sheet in plan)
-                return Arrangement(scenes, scale, letters)
-    raise ArrangementError(f"the rig cannot be drawn legibly at any scale: {problem}")
+            letters = tuple(tuple(placed.view.letter for placed in sheet) for sheet in sheets)
+            return Arrangement(scenes, scale, letters, tuple(left_out or ()))
+    raise ArrangementError("the rig cannot be drawn legibly at any scale")
 
 
-def _divisions(
-    assessment: Assessment, views: tuple[View, View, View], ghost: Ghost | None, scale: int
-) -> Iterator[tuple[list[Block], list[list[list[int]]]]]:
-    """Views and their division among sheets at one scale: whole before broken off, then fewest sheets."""
+def _fitting(
+    assessment: Assessment, views: tuple[View, View, View], ghost: Ghost | None, size: tuple[float, float]
+) -> Iterator[tuple[int, list[list[Placed]]]]:
+    """Scales and sheets that have room for all views: largest scale, whole before broken off, fewest sheets."""
     a, b, plan = views
-    for broken in (False, True):
+    for scale, broken in itertools.product(SCALES, (False, True)):
         options = [_blocks(assessment, (a, b, c), ghost, scale, broken) for c in (plan, turned_plan(plan))]
-        ways = [
-            (len(way), i, blocks, way)
-            for i, blocks in enumerate(options)
-            if blocks
-            for way in layouts(blocks)
-        ]
-        for _, _, blocks, way in sorted(ways, key=lambda w: (w[0], w[1])):
-            yield blocks, way
+        ways = [(len(way), i, way) for i, blocks in enumerate(options) if blocks for way in layouts(blocks)]
+        for _, i, way in sorted(ways, key=lambda w: (w[0], w[1])):
+            sheets = [place_rows(options[i] or [], rows, scale, *size) for rows in way]
+            if all(sheets):
+                yield scale, [sheet for sheet in sheets if sheet]
 
 
 def arrangement_svg(assessment: Assessment, *, embed_fonts: bool = True) -> str:
@@ -198,39 +198,24 @@ def _window(assessment: Assessment, view: View, whole: Extent, scale: int) -> Ex
 
 def _draw(
     assessment: Assessment,
-    blocks: Sequence[Block],
-    plan: Sequence[Sequence[Sequence[int]]],
-    scale: int,
+    placed: Sequence[Placed],
     ghost: Ghost | None,
     size: tuple[float, float],
-) -> tuple[Scene, ...] | None:
-    """Every sheet of a layout; None where a view does not fit.
+    left_out: list[str] | None,
+) -> Scene:
+    """One sheet.
 
     Raises:
         PlacementError: a text finds no free place.
     """
-    placed = [place_rows(blocks, rows, scale, *size) for rows in plan]
-    if any(views is None for views in placed):
-        return None
-    scenes = []
-    for views in placed:
-        sheet = Sheet(*size)
-        shown = [RigView(assessment, p, ghost if p.view.letter != "C" else None) for p in views or ()]
-        for rig_view in shown:
-            sheet.add(*draw_view(rig_view))
-        label_view(sheet, shown)
-        letters = ", ".join(p.view.letter for p in views or ())
-        scenes.append(
-            Scene(
-                size[0],
-                size[1],
-                f"Arrangement of the rig, views {letters}",
-                without_idle_knock_outs(sheet.items),
-                _described(assessment),
-                float(scale),
-            )
-        )
-    return tuple(scenes)
+    sheet = Sheet(*size)
+    shown = [RigView(assessment, p, ghost if p.view.letter != "C" else None) for p in placed]
+    for rig_view in shown:
+        sheet.add(*draw_view(rig_view))
+    label_view(sheet, shown, left_out)
+    title = f"Arrangement of the rig, views {', '.join(p.view.letter for p in placed)}"
+    items = without_idle_knock_outs(sheet.items)
+    return Scene(*size, title, items, _described(assessment), float(placed[0].scale))
 
 
 def _described(assessment: Assessment) -> str:

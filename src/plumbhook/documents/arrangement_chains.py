@@ -153,7 +153,7 @@ def _room_below(shown: RigView, y: float) -> float:
     return min(below, default=0.0)
 
 
-def balloons(sheet: Sheet, shown: RigView) -> None:
+def balloons(sheet: Sheet, shown: RigView, left_out: list[str] | None) -> None:
     """Numbers of the items in one column at the right of the leading elevation.
 
     Raises:
@@ -181,7 +181,7 @@ def balloons(sheet: Sheet, shown: RigView) -> None:
         )
         for number, points in sorted(anchors.items())
     ]
-    place_balloons(sheet, listed, column, placed.top + 10.0, placed.bottom)
+    place_balloons(sheet, listed, column, placed.top + 10.0, placed.bottom, left_out)
 
 
 def _candidates(a: Point, b: Point, shares: Sequence[float]) -> list[tuple[float, int, Point]]:

@@ -218,7 +218,10 @@ def _piece_names(shown: RigView, strut: StrutDrawing) -> list[Label]:
             options.append(
                 text_block((piece.label,), shifted, Face.SEMIBOLD, _SMALL, angle_deg=angle_of(a, b))
             )
-        labels.append(Label((piece.label,), tuple(options), (middle,), Face.SEMIBOLD, _SMALL))
+        ends = [along(a, u, s / strut.span_m * length) for s in (piece.start_m, piece.end_m)]
+        labels.append(
+            Label((piece.label,), tuple(options), _points_on(ends[0], ends[1]), Face.SEMIBOLD, _SMALL)
+        )
     return labels
 
 

@@ -20,8 +20,13 @@ _SMALL = 1.8
 _NORMAL = 2.5
 
 
-def label_view(sheet: Sheet, views: Sequence[RigView]) -> None:
+def label_view(sheet: Sheet, views: Sequence[RigView], left_out: list[str] | None = None) -> None:
     """Put every text of the views of one sheet where it is free.
+
+    Args:
+        sheet: the drawing.
+        views: the views on it, already drawn.
+        left_out: collects the texts that find no place; None makes that an error.
 
     Raises:
         PlacementError: a text finds no free place.
@@ -39,7 +44,7 @@ def label_view(sheet: Sheet, views: Sequence[RigView]) -> None:
         labels.extend(angles)
     for shown in views:
         if shown.view.letter == "A":
-            balloons(sheet, shown)
+            balloons(sheet, shown, left_out)
         labels.extend(sling_labels(shown))
         labels.extend(strut_labels(shown))
         labels.extend(hook_label(shown))
@@ -49,7 +54,7 @@ def label_view(sheet: Sheet, views: Sequence[RigView]) -> None:
             labels.extend(_view_arrows(shown))
     scale = views[0].placed.scale
     sheet.add(*scale_bar(find_room(sheet, *scale_bar_size(scale)), scale))
-    place_labels(sheet, labels)
+    place_labels(sheet, labels, left_out)
 
 
 def _title(sheet: Sheet, shown: RigView) -> None:

@@ -36,7 +36,12 @@ class BalloonAnchor:
 
 
 def place_balloons(
-    sheet: Sheet, anchors: Sequence[BalloonAnchor], column_x: float, top: float, bottom: float
+    sheet: Sheet,
+    anchors: Sequence[BalloonAnchor],
+    column_x: float,
+    top: float,
+    bottom: float,
+    left_out: list[str] | None = None,
 ) -> None:
     """Boundary labelling: balloons in one column beside the view, in order of height, with straight leaders.
 
@@ -46,6 +51,7 @@ def place_balloons(
         column_x: centre line of the column, mm.
         top: where the column may begin.
         bottom: where the column must end.
+        left_out: collects the numbers that find no place; None makes that an error.
 
     Raises:
         PlacementError: the column is too short, or a leader cannot get through.
@@ -54,7 +60,9 @@ def place_balloons(
     if not anchors:
         return
     if (len(anchors) - 1) * pitch > bottom - top - 2.0 * BALLOON_RADIUS_MM:
-        raise PlacementError(f"no room for {len(anchors)} balloons")
+        if left_out is None:
+            raise PlacementError(f"no room for {len(anchors)} balloons")
+        pitch = 2.0 * BALLOON_RADIUS_MM + 0.4
     order = sorted(anchors, key=lambda a: (a.points[0][1], a.name))
     slots = pushed_apart(
         [a.points[0][1] for a in order], pitch, top + BALLOON_RADIUS_MM, bottom - BALLOON_RADIUS_MM
@@ -67,9 +75,12 @@ def place_balloons(
             _balloon(anchor.name, point, centre, owner) for centre in centres for point in anchor.points
         )
         option = next((each for each in options if sheet.fits(each)), None)
-        if option is None:
+        if option is not None:
+            sheet.add(*option)
+        elif left_out is None:
             raise PlacementError(f"no way for the leader of balloon {anchor.name}")
-        sheet.add(*option)
+        else:
+            left_out.append(f"item {anchor.name}")
 
 
 def _elsewhere(sheet: Sheet, anchor: BalloonAnchor) -> Iterator[Point]:

@@ -36,6 +36,8 @@ from plumbhook.planning.assessment import Assessment
 _LONGEST_RUN = 18
 _BREAK = "\u200b"  # an unseen place where a long word may be broken
 _LONGEST_QR_PART = 80
+_NO_DATE = datetime.date(1970, 1, 1)
+_UNBROKEN = frozenset({"document_title", "author", "qr_text", "alt", "file", "key", "state"})
 
 
 class PlanError(PlumbhookError):
@@ -109,17 +111,19 @@ def _meta(assessment: Assessment) -> dict[str, Any]:
     }
 
 
-def _date(text: str) -> dict[str, int] | None:
+def _date(text: str) -> dict[str, int]:
+    """The date of the lift for the file's own record, which must have one; the text itself is printed as it is."""
     try:
         day = datetime.date.fromisoformat(text)
     except ValueError:
-        return None
+        day = _NO_DATE
     return {"year": day.year, "month": day.month, "day": day.day}
 
 
 def _qr(assessment: Assessment) -> bytes:
     who = assessment.identity
-    parts = (who.lift_id[:_LONGEST_QR_PART], who.revision[:_LONGEST_QR_PART], assessment.content_hash[:12])
+    names = (printable(text)[:_LONGEST_QR_PART] for text in (who.lift_id, who.revision))
+    parts = (*names, assessment.content_hash[:12])
     out = io.BytesIO()
     segno.make("/".join(parts), error="m", micro=False).save(
         out, kind="svg", border=1, xmldecl=False, svgns=True, unit="mm"
@@ -133,7 +137,7 @@ def _clean(value: object, key: str = "") -> object:
         case str() if key.startswith("math"):
             return value
         case str():
-            return _breakable(printable(value))
+            return printable(value) if key in _UNBROKEN else _breakable(printable(value))
         case dict():
             return {name: _clean(part, name) for name, part in value.items()}
         case list() | tuple():

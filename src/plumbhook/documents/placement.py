@@ -76,8 +76,13 @@ def block_width(lines: Sequence[str], face: Face, cap: float) -> float:
     return max(text_extent(words, face, cap).width for words in lines)
 
 
-def place_labels(sheet: Sheet, labels: Iterable[Label]) -> None:
+def place_labels(sheet: Sheet, labels: Iterable[Label], left_out: list[str] | None = None) -> None:
     """Place every label on the sheet, the most constrained first.
+
+    Args:
+        sheet: the drawing.
+        labels: what to place.
+        left_out: collects the texts that find no place; None makes that an error.
 
     Raises:
         PlacementError: a label has no free place.
@@ -95,8 +100,14 @@ def place_labels(sheet: Sheet, labels: Iterable[Label]) -> None:
         _, options = waiting.pop(index)
         sheet.add(*options[0][0])
     for label, _ in waiting:
-        if label.required:
+        if not label.required:
+            continue
+        try:
             sheet.add(*_with_leader(sheet, label))
+        except PlacementError:
+            if left_out is None:
+                raise
+            left_out.append(" ".join(label.lines))
 
 
 def _with_leader(sheet: Sheet, label: Label) -> Option:

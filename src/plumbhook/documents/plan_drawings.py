@@ -45,4 +45,8 @@ def plan_drawings(assessment: Assessment) -> tuple[dict[str, str], dict[str, Any
     if assessment.trial_lift is not None:
         scenes["trial"] = trial_scene(assessment.trial_lift, SHEET_WIDTH_MM)
     drawings = {name: scene_to_svg(scene) for name, scene in scenes.items()}
-    return drawings, {"sheets": sheets, "scale": f"1:{arrangement.scale}"}
+    return drawings, {
+        "sheets": sheets,
+        "scale": f"1:{arrangement.scale}",
+        "left_out": ", ".join(arrangement.left_out),
+    }

@@ -20,7 +20,7 @@ from plumbhook.planning.rig import ResolvedRig, ResolvedStrut, is_hook
 LOAD = "load"
 FRAME = "frame"
 # A pin is much stiffer than any sling but not so stiff that rounding shows.
-_PIN_STIFFNESS_RATIO = 1.0e3
+_PIN_STIFFNESS_RATIO = 1.0e2
 
 
 @dataclass(frozen=True, slots=True)

@@ -103,7 +103,7 @@ class PlaceChecks:
         cell = next((item for item in chain if item.kind is ItemKind.LOAD_CELL), None)
         if cell is None or cell.accuracy_ratio is None:
             return None
-        below = sum(item.mass_kg or 0.0 for item in chain[chain.index(cell) + 1 :] if not item.legs)
+        below = sum(self._problem.rig.hook_item_mass_kg(item) for item in chain[chain.index(cell) + 1 :])
         reading = expected_reading(
             load_mass_kg=self._problem.expected_mass_kg,
             load_tolerance_ratio=self._lift.file.load.weight.tolerance,

@@ -34,9 +34,7 @@ class RigChecks:
         for position, item in enumerate(self._rig.hook_chain):
             below = self._solutions.hook_demand()
             # What hangs between the item and the top slings is carried by the item too.
-            own = sum(
-                other.mass_kg or 0.0 for other in self._rig.hook_chain[position + 1 :] if not other.legs
-            )
+            own = sum(self._rig.hook_item_mass_kg(other) for other in self._rig.hook_chain[position + 1 :])
             if item.legs:
                 continue  # the legs of a sling are checked leg by leg, its head comes with its rating
             yield rated_load_check(

@@ -19,6 +19,96 @@ LARGEST_FLOOR = 1e-4
 _TRIES = 3
 
 
+class Session:
+    """Room for the kernel to solve samples of one rig, again and again without any preparation."""
+
+    def __init__(self, form: Form, lanes: int, problem: Problem, modes: Modes, n_rows: int) -> None:
+        """Allocate everything.
+
+        Args:
+            form: which form of the kernel.
+            lanes: how many samples side by side.
+            problem: the rig.
+            modes: neutral motions to hold.
+            n_rows: most samples in one call.
+        """
+        arrays = problem.arrays
+        n_bodies, n_elements = arrays.n_bodies, len(arrays.length_m)
+        n_hooks, n_modes = len(problem.graph.hooks_m), len(modes.end)
+        self.problem, self.modes, self.lanes, self.n_rows = problem, modes, lanes, n_rows
+        self._counts = (n_bodies, n_elements, n_hooks, n_modes)
+        given: dict[str, Floats | Ints] = {
+            "end_a": problem.end_a,
+            "end_b": problem.end_b,
+            "law": problem.law,
+            "mode_end": modes.end,
+            "mode_spins": modes.spins,
+            "mode_members": modes.members,
+            "lever_a": problem.lever_a,
+            "lever_b": problem.lever_b,
+            "mode_lever": modes.lever_m,
+            "mode_axis": modes.axis,
+        }
+        rows = {
+            "start_position": (n_bodies, 3),
+            "start_rotation": (n_bodies, 3, 3),
+            "row_weight": (n_rows, n_bodies),
+            "row_shift": (n_rows, n_bodies, 3),
+            "row_length": (n_rows, n_elements),
+            "row_stiffness": (n_rows, n_elements),
+            "row_hook": (n_rows, n_hooks, 3),
+            "row_mode_on": (n_rows, n_modes),
+        }
+        self._given = {name: np.zeros(shape) for name, shape in rows.items()}
+        sizes = written_sizes(lanes, n_rows, n_bodies, n_elements, n_hooks, n_modes)
+        room = {name: _flat(name, np.zeros(size)) for name, size in sizes.items()}
+        self._energy, self._gradient = _real(room["energy"]), _real(room["gradient"])
+        self._found = Solved(
+            tension=_real(room["out_tension"]).reshape(n_rows, n_elements),
+            position=_real(room["out_position"]).reshape(n_rows, n_bodies, 3),
+            rotation=_real(room["out_rotation"]).reshape(n_rows, n_bodies, 3, 3),
+            force=_real(room["out_force"]),
+            moment=_real(room["out_moment"]),
+            pivot=_real(room["out_pivot"]),
+            status=np.asarray(room["out_status"], dtype=np.int64),
+            iterations=np.asarray(room["out_iterations"], dtype=np.int64),
+        )
+        kept = {name: _flat(name, array) for name, array in given.items()}
+        flat_rows = {name: array.reshape(-1) for name, array in self._given.items()}
+        self._call = form.bound(kept | flat_rows | room)
+
+    def solve(
+        self, rows: Rows, start: State, *, tolerance: float = TOLERANCE, limit: int = COLD_LIMIT
+    ) -> Solved:
+        """Solve samples from one start posture.
+
+        Args:
+            rows: the samples, no more than there is room for.
+            start: posture to start from, by the reference points of the graph.
+            tolerance: largest net force in weights, largest net moment in weight times size.
+            limit: most Newton steps.
+
+        Raises:
+            ValueError: if there are more samples than room.
+        """
+        count = len(rows)
+        if count > self.n_rows:
+            raise ValueError(f"{count} samples, but room for {self.n_rows}")
+        given = self._given
+        given["start_position"][:] = start.position_m
+        given["start_rotation"][:] = start.rotation
+        for name in ("weight", "shift", "length", "stiffness", "hook"):
+            given[f"row_{name}"][:count] = getattr(rows, name)
+        given["row_mode_on"][:count] = self.problem.modes_on(self.modes, rows)
+        self._call((self.lanes, count, *self._counts, limit), tolerance)
+        return self._found.part(count)
+
+    def evaluate(self, row: Rows, state: State) -> tuple[float, Floats]:
+        """Energy (N m) of one sample in a posture, and its gradient (6 nb,): minus net force and moment by body."""
+        self.solve(row, state, limit=0)
+        return float(self._energy[0]), self._gradient[:: self.lanes].copy()
+
+
 def run(
     form: Form,
     lanes: int,
@@ -30,61 +120,16 @@ def run(
     tolerance: float = TOLERANCE,
     limit: int = COLD_LIMIT,
 ) -> Solved:
-    """Solve rows of samples of one rig from one start posture.
-
-    Args:
-        form: which form of the kernel.
-        lanes: how many samples side by side.
-        problem: the rig.
-        rows: the samples.
-        start: posture to start from, by the reference points of the graph.
-        modes: neutral motions to hold.
-        tolerance: largest net force in weights, largest net moment in weight times size.
-        limit: most Newton steps.
-    """
-    arrays, n_rows = problem.arrays, len(rows)
-    n_bodies, n_elements = arrays.n_bodies, len(arrays.length_m)
-    n_hooks, n_modes = len(problem.graph.hooks_m), len(modes.end)
-    given: dict[str, Floats | Ints] = {
-        "end_a": problem.end_a,
-        "end_b": problem.end_b,
-        "law": problem.law,
-        "mode_end": modes.end,
-        "mode_spins": modes.spins,
-        "mode_members": modes.members,
-        "lever_a": problem.lever_a,
-        "lever_b": problem.lever_b,
-        "mode_lever": modes.lever_m,
-        "mode_axis": modes.axis,
-        "start_position": start.position_m,
-        "start_rotation": start.rotation,
-        "row_weight": rows.weight,
-        "row_shift": rows.shift,
-        "row_length": rows.length,
-        "row_stiffness": rows.stiffness,
-        "row_hook": rows.hook,
-        "row_mode_on": problem.modes_on(modes, rows),
-    }
-    sizes = written_sizes(lanes, n_rows, n_bodies, n_elements, n_hooks, n_modes)
-    room = {name: _flat(name, np.zeros(size)) for name, size in sizes.items()}
-    kept = {name: _flat(name, array) for name, array in given.items()}
-    form.run((lanes, n_rows, n_bodies, n_elements, n_hooks, n_modes, limit), tolerance, kept | room)
-    return Solved(
-        tension=_real(room["out_tension"]).reshape(n_rows, n_elements),
-        position=_real(room["out_position"]).reshape(n_rows, n_bodies, 3),
-        rotation=_real(room["out_rotation"]).reshape(n_rows, n_bodies, 3, 3),
-        force=_real(room["out_force"]),
-        moment=_real(room["out_moment"]),
-        pivot=_real(room["out_pivot"]),
-        status=np.asarray(room["out_status"], dtype=np.int64),
-        iterations=np.asarray(room["out_iterations"], dtype=np.int64),
-    )
+    """One call of a :class:`Session` with just enough room."""
+    session = Session(form, lanes, problem, modes, len(rows))
+    return session.solve(rows, start, tolerance=tolerance, limit=limit)
 
 
 def _flat(name: str, array: Floats | Ints) -> Floats | Ints:
+    """A flat array of the type the kernel takes, its own memory."""
     if name in INTEGERS:
-        return np.ascontiguousarray(array, dtype=np.int64).ravel()
-    return np.ascontiguousarray(array, dtype=np.float64).ravel()
+        return np.array(array, dtype=np.int64).reshape(-1)
+    return np.array(array, dtype=np.float64).reshape(-1)
 
 
 def _real(array: Floats | Ints) -> Floats:
@@ -123,7 +168,7 @@ def cold(
         start: drawn posture; None for that of the graph.
         tolerance: of the last stage.
     """
-    arrays = problem.arrays
+    arrays, session = problem.arrays, Session(form, 1, problem, modes, 1)
     state = lowered(arrays, problem.drawn if start is None else start)
     soft = 0.3 * row.weight.sum() / (0.01 * np.maximum(row.length, 0.1 * arrays.size_m))
     ratio = float((row.stiffness / soft).max())
@@ -132,13 +177,13 @@ def cold(
         softened = Rows(
             row.weight, row.shift, row.length, np.minimum(row.stiffness, soft * (ratio / stage)), row.hook
         )
-        found = run(form, 1, problem, softened, state, modes, tolerance=STAGE_TOLERANCE)
+        found = session.solve(softened, state, tolerance=STAGE_TOLERANCE)
         state = rest_state(row, found)
         done += int(found.iterations[0])
         stage /= 10.0
-    found = run(form, 1, problem, row, state, modes, tolerance=tolerance)
+    found = session.solve(row, state, tolerance=tolerance)
     if not converged(found, row)[0]:
-        found = run(form, 1, problem, row, lowered(arrays, problem.drawn), modes, tolerance=tolerance)
+        found = session.solve(row, lowered(arrays, problem.drawn), tolerance=tolerance)
     found.iterations[0] += done
     return found
 

@@ -35,6 +35,9 @@ class KernelBuildError(PlumbhookError):
     """The kernel could not be compiled; it still runs interpreted."""
 
 
+Call = Callable[[tuple[int, ...], float], None]
+
+
 class Form(Protocol):
     """A form of the kernel.
 
@@ -44,13 +47,14 @@ class Form(Protocol):
 
     name: str
 
-    def run(self, scalars: tuple[int, ...], tolerance: float, arrays: Mapping[str, Floats | Ints]) -> None:
-        """Call ``solve_rows`` with arrays by name; results are left in them.
+    def bound(self, arrays: Mapping[str, Floats | Ints]) -> Call:
+        """``solve_rows`` with arrays by name, which hold the results after each call.
 
         Args:
-            scalars: the integers that ``solve_rows`` begins with.
-            tolerance: the tolerance that follows.
             arrays: flat, contiguous, of float64 or int64, none sharing memory with another.
+
+        Returns:
+            A function of the integers that ``solve_rows`` begins with and the tolerance.
         """
 
 
@@ -59,15 +63,19 @@ class Interpreted:
 
     name = "interpreted"
 
-    def run(self, scalars: tuple[int, ...], tolerance: float, arrays: Mapping[str, Floats | Ints]) -> None:
+    def bound(self, arrays: Mapping[str, Floats | Ints]) -> Call:
         """See :class:`Form`; any number of lanes."""
-        # A plain loop is several times faster over lists than over arrays.
-        lists = {name: array.tolist() for name, array in arrays.items()}
         entry: Callable[..., None] = newton.solve_rows
-        entry(*scalars, tolerance, *(lists[name] for name in ARRAYS))
-        for name, array in arrays.items():
-            if name.startswith("out_"):
-                array[:] = lists[name]
+
+        def call(scalars: tuple[int, ...], tolerance: float) -> None:
+            # A plain loop is several times faster over lists than over arrays.
+            lists = {name: array.tolist() for name, array in arrays.items()}
+            entry(*scalars, tolerance, *(lists[name] for name in ARRAYS))
+            for name, array in arrays.items():
+                if name.startswith("out_"):
+                    array[:] = lists[name]
+
+        return call
 
 
 class Compiled:
@@ -77,25 +85,24 @@ class Compiled:
         """Take functions by number of lanes; ``owner`` keeps them in memory."""
         self.name = name
         self._owner = owner
-        pointer, whole = ctypes.c_void_p, ctypes.c_int64
-        prototype = ctypes.CFUNCTYPE(
-            ctypes.c_int32,
-            pointer,
-            pointer,
-            *[whole] * (len(SCALARS) - 2),
-            ctypes.c_double,
-            *[pointer] * len(ARRAYS),
-        )
+        pointer = ctypes.c_void_p
+        prototype = ctypes.CFUNCTYPE(ctypes.c_int32, pointer, pointer, ctypes.c_double, pointer)
         self._functions = {lanes: prototype(address) for lanes, address in addresses.items()}
 
-    def run(self, scalars: tuple[int, ...], tolerance: float, arrays: Mapping[str, Floats | Ints]) -> None:
+    def bound(self, arrays: Mapping[str, Floats | Ints]) -> Call:
         """See :class:`Form`; numbers of lanes as in :data:`WIDTHS`."""
-        lanes, *rest = scalars
+        functions = self._functions
         spare = (ctypes.c_int64 * 2)()
-        place = ctypes.addressof(spare)
-        self._functions[lanes](
-            place, place + 8, *rest, tolerance, *(arrays[name].ctypes.data for name in ARRAYS)
-        )
+        wholes = (ctypes.c_int64 * (len(SCALARS) - 2))()
+        table = (ctypes.c_void_p * len(ARRAYS))(*(arrays[name].ctypes.data for name in ARRAYS))
+        places = [ctypes.addressof(part) for part in (spare, wholes, table)]
+        kept = (spare, table, arrays)
+
+        def call(scalars: tuple[int, ...], tolerance: float, _kept: object = kept) -> None:
+            wholes[:] = list(scalars[1:])
+            functions[scalars[0]](places[0], places[1], tolerance, places[2])
+
+        return call
 
 
 def _symbol(lanes: int) -> str:

@@ -32,7 +32,7 @@ STALLED = 3  # no step lowers the energy
 NOT_FINITE = 4  # an infinite or undefined number
 
 # What a lane is doing.
-_FRESH = 0  # looks at its posture: at the start, or again with a larger shift
+_FRESH = 0  # looks at its posture at the start
 _SEARCH = 1  # tries a step
 _POLISH = 2  # tries a step below the rounding floor, as long as the residual falls
 _JUDGE = 3  # looks at its rest for the verdict
@@ -300,6 +300,23 @@ def conclude(
             step[n * lanes + v] = d if need[v] != _NOTHING else step[n * lanes + v]
 
 
+def raise_shifts(
+    lanes: int, need: Whole, pivot: Given, phase: Whole, shifted: Numbers, last_shift: Given
+) -> int:
+    """A larger shift for the lanes whose matrix is not positive definite; returns how many have got one."""
+    raised = 0
+    for v in range(lanes):
+        # Below the rounding floor a lane does better to stay where it is.
+        if need[v] == _STEP and phase[v] == _SEARCH and not (pivot[v] > SMALLEST_PIVOT):
+            larger = 0.3 * last_shift[v] if 0.3 * last_shift[v] > FIRST_SHIFT else FIRST_SHIFT
+            if shifted[v] >= FIRST_SHIFT:
+                larger = 4.0 * shifted[v]
+            if larger < LARGEST_SHIFT:
+                shifted[v] = larger
+                raised += 1
+    return raised
+
+
 def _shift_or_step(
     v: int,
     pivot: Given,
@@ -311,29 +328,27 @@ def _shift_or_step(
     last_shift: Numbers,
     need: Counts,
 ) -> None:
-    """A whole step where the matrix is positive definite, else another round with a larger shift."""
-    if pivot[v] > SMALLEST_PIVOT:
-        fraction[v] = 1.0
-        trials[v] = 0
-        if shifted[v] > SMALLEST_SHIFT:
-            last_shift[v] = shifted[v]
-        shifted[v] = SMALLEST_SHIFT
-    else:
+    """A whole step where the matrix is positive definite; else the lane ends, or is judged where it is."""
+    fraction[v] = 1.0
+    trials[v] = 0
+    if not (pivot[v] > SMALLEST_PIVOT):
         need[v] = _VERDICT  # no step in this round
         fraction[v] = 0.0
         if phase[v] == _POLISH:
             phase[v] = _JUDGE
         else:
-            phase[v] = _FRESH
-            if shifted[v] >= FIRST_SHIFT:
-                shifted[v] = 4.0 * shifted[v]
-            elif 0.3 * last_shift[v] > FIRST_SHIFT:
-                shifted[v] = 0.3 * last_shift[v]
-            else:
-                shifted[v] = FIRST_SHIFT
-            if not (shifted[v] < LARGEST_SHIFT):
-                phase[v] = _DONE
-                status[v] = STALLED
+            phase[v] = _DONE
+            status[v] = STALLED
+    if shifted[v] > SMALLEST_SHIFT:
+        last_shift[v] = shifted[v]
+    shifted[v] = SMALLEST_SHIFT
+
+
+def copy(lanes: int, n: int, source: Given, target: Numbers) -> None:
+    """All entries of all lanes."""
+    for at in range(n):
+        for v in range(lanes):
+            target[at * lanes + v] = source[at * lanes + v]
 
 
 def keep(lanes: int, n: int, take: Whole, trial: Given, value: Numbers) -> None:
@@ -432,6 +447,7 @@ def solve_rows(
     motion: Numbers,
     held: Numbers,
     matrix: Numbers,
+    work: Numbers,
     lower: Numbers,
     inverse: Numbers,
     pivot: Numbers,
@@ -589,8 +605,13 @@ def solve_rows(
                     held,
                     matrix,
                 )
-                add_diagonal(lanes, n_bodies, added, taken, size, metric, matrix)
-                factor(lanes, n_bodies, metric, matrix, lower, inverse, pivot)
+                raised = 1
+                while raised > 0:
+                    diagonal(lanes, need, shifted, total, size, cut, added, taken)
+                    copy(lanes, 18 * n_bodies * (n_bodies + 1), matrix, work)
+                    add_diagonal(lanes, n_bodies, added, taken, size, metric, work)
+                    factor(lanes, n_bodies, metric, work, lower, inverse, pivot)
+                    raised = raise_shifts(lanes, need, pivot, phase, shifted, last_shift)
                 solve_down(lanes, n_bodies, gradient, lower, inverse, rest, found)
                 conclude(
                     lanes,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import inspect
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 
 import numpy as np
 
@@ -104,6 +104,10 @@ class Solved:
     status: Ints
     iterations: Ints
 
+    def part(self, count: int) -> Solved:
+        """The first rows, in memory of their own."""
+        return Solved(*(getattr(self, own.name)[:count].copy() for own in fields(self)))
+
 
 @dataclass(slots=True)
 class Problem:
@@ -189,7 +193,7 @@ class Problem:
         near = _ON_AXIS * max(self.arrays.size_m, 1.0)
         on = np.ones((len(rows), len(modes.end)))
         for number, hooks in enumerate(modes.hooks):
-            if hooks:
+            if len(hooks) > 1:
                 place = rows.hook[:, hooks, :2]
                 apart = np.abs(place - place[:, :1]).max(axis=(1, 2))
                 on[:, number] = apart <= near
@@ -214,7 +218,7 @@ def written_sizes(
         **dict.fromkeys(("rotation", "trial_rotation"), 9 * n_bodies),
         **dict.fromkeys(("length", "stiffness", "tension", "across", "along"), n_elements),
         **dict.fromkeys(("arm_a", "arm_b", "span"), 3 * n_elements),
-        **dict.fromkeys(("matrix", "lower"), blocks),
+        **dict.fromkeys(("matrix", "work", "lower"), blocks),
         **dict.fromkeys(("place_a", "place_b"), 3),
         **dict.fromkeys(("held", "rest"), 6),
         "hook": 3 * n_hooks,

@@ -25,7 +25,8 @@ MODULES = (posture, stiffness, factor, newton)
 def symbol(lanes: int) -> str:
     """Name of the compiled function for a number of lanes.
 
-    Its arguments are those of ``solve_rows`` without ``lanes``, behind two pointers to eight spare bytes each.
+    It takes pointers to sixteen spare bytes, to the integers of ``solve_rows`` after ``lanes`` and, behind the
+    tolerance, to the table of the arrays.
     """
     return f"plumbhook_statics_{lanes}"
 
@@ -94,16 +95,32 @@ def freed(text: str) -> str:
 
 def _specialised(entry: str, lanes: int) -> str:
     """A function that calls the kernel with a constant number of lanes."""
-    rest = [
-        *[f"i64 %{name}" for name in SCALARS[1:-1]],
-        "double %tolerance",
-        *[f"ptr noalias captures(none) %{name}" for name in ARRAYS],
-    ]
-    spare = ["ptr noalias captures(none) %spare_1", "ptr noalias captures(none) %spare_2"]
-    passed = [part.replace("noalias captures(none) ", "") for part in (*spare, f"i64 {lanes}", *rest)]
-    return (
-        f"\ndefine i32 @{symbol(lanes)}({', '.join((*spare, *rest))}) {{\n"
-        f"  %done = call i32 {entry}({', '.join(passed)})\n  ret i32 %done\n}}\n"
+    wholes = SCALARS[1:-1]
+    loads, passed = [], ["ptr %spare", "ptr %spare.2", f"i64 {lanes}"]
+    for number, name in enumerate(wholes):
+        loads += [
+            f"%at.{name} = getelementptr i64, ptr %wholes, i64 {number}",
+            f"%{name} = load i64, ptr %at.{name}",
+        ]
+        passed.append(f"i64 %{name}")
+    passed.append("double %tolerance")
+    for number, name in enumerate(ARRAYS):
+        loads += [
+            f"%at.{name} = getelementptr ptr, ptr %arrays, i64 {number}",
+            f"%{name} = load ptr, ptr %at.{name}",
+        ]
+        passed.append(f"ptr %{name}")
+    return "\n".join(
+        (
+            "",
+            f"define i32 @{symbol(lanes)}(ptr %spare, ptr %wholes, double %tolerance, ptr %arrays) {{",
+            "%spare.2 = getelementptr i64, ptr %spare, i64 1",
+            *loads,
+            f"%done = call i32 {entry}({', '.join(passed)})",
+            "ret i32 %done",
+            "}",
+            "",
+        )
     )
 
 

@@ -1,0 +1,305 @@
+"""Time of the statics kernel beside plain primitives and general tools, on the same rigs, in one run.
+
+Prints a table and writes it to docs/benchmarks.md. Times are the best of several; what to trust are the ratios.
+"""
+
+from __future__ import annotations
+
+import datetime
+import importlib.metadata
+import importlib.util
+import math
+import os
+import platform
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+# One thread in numpy, so that one thread is compared with one thread.
+for variable in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(variable, "1")
+
+import numpy as np
+
+ROOT = Path(__file__).resolve().parents[1]
+sys.path.insert(0, str(ROOT))
+
+from tests.statics.rigs import KINDS, random_rig
+
+from plumbhook.statics import solve
+from plumbhook.statics._arrays import State
+from plumbhook.statics._energy import moved
+from plumbhook.statics._postures import lowered
+from plumbhook.statics.kernel import BatchSamples, solve_batch
+from plumbhook.statics.kernel.drive import Session, all_modes, rest_state, solve_single
+from plumbhook.statics.kernel.forms import Form, chosen_form
+from plumbhook.statics.kernel.problem import Problem
+
+SAMPLES = 50_000
+PEER_RIGS = 2
+WORDS = {
+    "a": "strut, two-point load",
+    "b": "strut, four-point load",
+    "c": "strut over two struts",
+    "d": "four legs, one hook",
+    "e": "three legs, one hook",
+    "f": "rigid frame",
+    "g": "two hooks, four legs",
+    "F": "frame of pinned struts",
+}
+
+
+def best(action: Callable[[], object], times: int) -> float:
+    """Shortest time of several (s)."""
+    shortest = math.inf
+    for _ in range(times):
+        begun = time.perf_counter()
+        action()
+        shortest = min(shortest, time.perf_counter() - begun)
+    return shortest
+
+
+@dataclass
+class Row:
+    """Times of one kind of rig (s)."""
+
+    kind: str
+    unknowns: int
+    call: float
+    single: float
+    warm_steps: int
+    one: float
+    two: float
+    cholesky: float
+    steps: float
+    resolved: int
+
+
+@dataclass
+class Peer:
+    """A general tool on the same rigs: its times over ours, and how far its tensions are off."""
+
+    name: str
+    ratios: list[float] = field(default_factory=list)
+    errors: list[float] = field(default_factory=list)
+
+
+def samples_of(problem: Problem, count: int) -> BatchSamples:
+    """Mass 3 %, length 0.5 %, stiffness 10 %, centre of gravity of the load 2 % of the mean length."""
+    draw = np.random.default_rng(1)
+    graph, nominal = problem.graph, problem.nominal
+    n_bodies, n_elements = len(graph.bodies), len(graph.elements)
+    is_load = np.array([body.name == "load" for body in graph.bodies])
+    reach = 0.02 * problem.arrays.size_m
+    masses = np.array([body.mass_kg for body in graph.bodies])
+    return BatchSamples(
+        mass_kg=masses * (1.0 + 0.03 * draw.uniform(-1, 1, (count, n_bodies))),
+        cog_shift_m=reach * draw.uniform(-1, 1, (count, n_bodies, 3)) * is_load[:, None],
+        unstretched_length_m=nominal.length * (1.0 + 0.005 * draw.uniform(-1, 1, (count, n_elements))),
+        stiffness_factor=1.0 + 0.1 * draw.uniform(-1, 1, (count, n_elements)),
+    )
+
+
+def cholesky_s(unknowns: int, count: int) -> float:
+    """Time per matrix of one factorisation of a batch of matrices of that size (s)."""
+    draw = np.random.default_rng(2)
+    half = draw.standard_normal((count, unknowns, unknowns))
+    matrices = half @ half.transpose(0, 2, 1) + unknowns * np.eye(unknowns)
+    return best(lambda: np.linalg.cholesky(matrices), 5) / count
+
+
+def measured(kind: str, form: Form, count: int) -> Row:
+    problem = Problem(random_rig(kind, 1))
+    modes, row = all_modes(problem), problem.nominal
+    rest = rest_state(row, solve_single(form, problem, row))
+    session = Session(form, 1, problem, modes, 1)
+    # One edit in an editor: the load's centre of gravity moved by a hundredth of the mean length.
+    row.shift[0, -1, 0] = 0.01 * problem.arrays.size_m
+    found = session.solve(row, rest)
+    assert found.status[0] == 0
+    graph, samples = problem.graph, samples_of(problem, count)
+    results = []
+    one = best(lambda: results.append(solve_batch(graph, samples, form=form)), 3)
+    two = best(lambda: solve_batch(graph, samples, form=form, threads=2), 3)
+    unknowns = problem.arrays.n_dof
+    return Row(
+        kind=kind,
+        unknowns=unknowns,
+        call=best(lambda: solve(graph), 3),
+        single=best(lambda: session.solve(row, rest), 200),
+        warm_steps=int(found.iterations[0]),
+        one=one / count,
+        two=two / count,
+        cholesky=cholesky_s(unknowns, min(count, 4_000_000 // unknowns**2)),
+        steps=float(results[0].iterations.mean()),
+        resolved=results[0].resolved,
+    )
+
+
+class Landscape:
+    """The compiled energy and gradient of a rig over increments from its drawn, lowered posture."""
+
+    def __init__(self, problem: Problem, form: Form) -> None:
+        self.problem = problem
+        self.start = lowered(problem.arrays, problem.drawn)
+        self.session = Session(form, 1, problem, all_modes(problem), 1)
+        self.row = problem.nominal
+        self.unit = np.tile([1.0] * 3 + [problem.arrays.size_m] * 3, problem.arrays.n_bodies)
+        self.scale = problem.arrays.total_weight_N
+        self.calls = 0
+
+    def state(self, x: np.ndarray) -> State:
+        return moved(self.start, x / self.unit)
+
+    def at(self, x: np.ndarray) -> tuple[float, np.ndarray]:
+        """Energy over weight (m) and its gradient by scaled increments."""
+        self.calls += 1
+        energy, slope = self.session.evaluate(self.row, self.state(x))
+        q = (x / self.unit).reshape(-1, 6)
+        h = 0.5 * q[:, 3:]
+        moment = slope.reshape(-1, 6)[:, 3:]
+        out = slope.reshape(-1, 6).copy()
+        out[:, 3:] = (moment - np.cross(h, moment)) / (1.0 + (h * h).sum(axis=1))[:, None]
+        return energy / self.scale, out.ravel() / self.unit / self.scale
+
+    def tensions(self, x: np.ndarray) -> np.ndarray:
+        return self.session.solve(self.row, self.state(x), limit=0).tension[0]
+
+
+def scipy_peers(form: Form) -> list[tuple[str, list[Peer]]]:
+    """General minimisers and a root finder of SciPy on the same compiled energy and gradient."""
+    from scipy.optimize import approx_fprime, minimize, root  # noqa: F401
+
+    out = []
+    for kind in KINDS:
+        peers = [Peer("L-BFGS-B"), Peer("trust-exact"), Peer("root (hybr)")]
+        for seed in range(1, 1 + PEER_RIGS):
+            problem = Problem(random_rig(kind, seed))
+            land = Landscape(problem, form)
+            ours = land.session.solve(land.row, land.start)
+            assert ours.status[0] == 0
+            expected = ours.tension[0]
+            ours_s = best(lambda land=land: land.session.solve(land.row, land.start), 30)
+            zero = np.zeros(problem.arrays.n_dof)
+
+            def curvature(x: np.ndarray, land: Landscape = land) -> np.ndarray:
+                steps = 1e-6 * np.eye(len(x))
+                rows = [(land.at(x + step)[1] - land.at(x - step)[1]) / 2e-6 for step in steps]
+                matrix = np.array(rows)
+                return 0.5 * (matrix + matrix.T)
+
+            def by_descent(land: Landscape = land, zero: np.ndarray = zero) -> np.ndarray:
+                options = {"maxiter": 20_000, "maxfun": 200_000, "ftol": 0.0, "gtol": 1e-9, "maxcor": 30}
+                return minimize(land.at, zero, jac=True, method="L-BFGS-B", options=options).x
+
+            def by_region(land: Landscape = land, zero: np.ndarray = zero) -> np.ndarray:
+                options = {"gtol": 1e-9, "maxiter": 300}
+                return minimize(
+                    land.at, zero, jac=True, hess=curvature, method="trust-exact", options=options
+                ).x
+
+            def by_root(land: Landscape = land, zero: np.ndarray = zero) -> np.ndarray:
+                return root(lambda x: land.at(x)[1], zero, method="hybr", options={"xtol": 1e-12}).x
+
+            for peer, action in zip(peers, (by_descent, by_region, by_root), strict=True):
+                begun = time.perf_counter()
+                end = action()
+                peer.ratios.append((time.perf_counter() - begun) / ours_s)
+                peer.errors.append(float(np.abs(land.tensions(end) - expected).max() / expected.max()))
+        out.append((kind, peers))
+    return out
+
+
+def machine_lines(form: Form) -> list[str]:
+    name = platform.processor() or platform.machine()
+    info = Path("/proc/cpuinfo")
+    if info.is_file():
+        models = [
+            line for line in info.read_text(encoding="utf-8").splitlines() if line.startswith("model name")
+        ]
+        name = models[0].split(":", 1)[1].strip() if models else name
+    versions = [f"Python {platform.python_version()}"]
+    for package in ("numpy", "scipy", "numba", "llvmlite"):
+        if importlib.util.find_spec(package) is not None:
+            versions.append(f"{package} {importlib.metadata.version(package)}")
+    return [
+        f"Date {datetime.date.today().isoformat()}; {name}, {os.cpu_count()} cores; {platform.system()}; "
+        + ", ".join(versions)
+        + ".",
+        f"Form of the kernel: {form.name}.",
+    ]
+
+
+def table(rows: list[Row], count: int) -> list[str]:
+    out = [
+        f"| rig | unknowns | `solve`, whole | warm edit | steps | batch of {count}, 1 thread | 2 threads | "
+        "Cholesky | batch / Cholesky | 1 / 2 threads | steps | again |",
+        "|---|---|---|---|---|---|---|---|---|---|---|---|",
+    ]
+    out += [
+        f"| {row.kind}: {WORDS[row.kind]} | {row.unknowns} | {1e6 * row.call:.0f} | {1e6 * row.single:.1f} | "
+        f"{row.warm_steps} | {1e6 * row.one:.2f} | {1e6 * row.two:.2f} | {1e6 * row.cholesky:.2f} | "
+        f"**{row.one / row.cholesky:.1f}** | {row.one / row.two:.1f} | {row.steps:.1f} | {row.resolved} |"
+        for row in rows
+    ]
+    return out
+
+
+def peer_table(results: list[tuple[str, list[Peer]]]) -> list[str]:
+    out = [
+        "| rig | " + " | ".join(f"{peer.name}: time, error" for peer in results[0][1]) + " |",
+        "|---|" + "---|" * len(results[0][1]),
+    ]
+    for kind, peers in results:
+        cells = [f"{np.median(peer.ratios):.0f} x, {max(peer.errors):.0e}" for peer in peers]
+        out.append(f"| {kind} | " + " | ".join(cells) + " |")
+    return out
+
+
+def page(form: Form) -> list[str]:
+    count = SAMPLES if form.name != "interpreted" else 20
+    out = [
+        "# Benchmarks",
+        "",
+        "Written by `make bench`; do not edit. Best of several runs; ratios of one run are what to trust.",
+        "",
+        *machine_lines(form),
+        "",
+        "## The kernel",
+        "",
+        "Microseconds. `solve, whole` is the public call with verdict and proof from the drawn posture; `warm edit`",
+        "the kernel called from Python after one change, from the last rest; the batch is per sample, every sample",
+        "verified; `Cholesky` is `numpy.linalg.cholesky` of a batch of matrices of the same size, per matrix, on one",
+        "thread; `again` counts samples that were solved again from cold.",
+        "",
+        *table([measured(kind, form, count) for kind in KINDS], count),
+        "",
+        "## General tools on the same rigs",
+        "",
+        "Time over the time of the kernel, from the same drawn posture, called from Python; and the largest error of",
+        "a tension over the largest tension. All were given the kernel's own compiled energy and gradient, so the",
+        "ratio is that of the methods. `root` may end in an equilibrium that is no rest.",
+        "",
+    ]
+    if importlib.util.find_spec("scipy") is None:
+        out.append("SciPy is not installed: its methods were left out.")
+    elif form.name == "interpreted":
+        out.append(
+            "The kernel ran interpreted (`make kernel` compiles it): the methods of SciPy were left out."
+        )
+    else:
+        out += peer_table(scipy_peers(form))
+    return out
+
+
+def main() -> None:
+    form = chosen_form(worth_compiling=True)
+    lines = page(form)
+    print("\n".join(lines))
+    (ROOT / "docs" / "benchmarks.md").write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

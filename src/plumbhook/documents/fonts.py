@@ -123,7 +123,7 @@ def text_extent(text: str, face: Face, cap_height_mm: float) -> TextExtent:
 def printable(text: str, face: Face | None = None) -> str:
     """``text`` in characters that can be set: composed, without control and direction marks, missing ones replaced.
 
-    Without ``face`` the characters must exist in all four cuts, so that the text can be set anywhere.
+    Without ``face`` the characters must exist in all upright cuts, in which all text of users is set.
     """
     out: list[str] = []
     for letter in unicodedata.normalize("NFC", text):
@@ -152,7 +152,7 @@ def missing_characters(texts: Iterable[str]) -> tuple[str, ...]:
 def _codes(face: Face | None) -> frozenset[int]:
     if face is not None:
         return frozenset(_metrics(face).advance)
-    return frozenset.intersection(*(_codes(each) for each in Face))
+    return frozenset.intersection(*(_codes(each) for each in Face if not each.italic))
 
 
 def _has(letter: str, face: Face | None) -> bool:

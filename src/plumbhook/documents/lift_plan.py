@@ -33,7 +33,8 @@ from plumbhook.documents.sheets.rig import rig
 from plumbhook.documents.sheets.workings import register, workings
 from plumbhook.planning.assessment import Assessment
 
-_LONGEST_RUN = 18
+_LONGEST_RUN = 7
+_LONGEST_WORD = 24
 _BREAK = "\u200b"  # an unseen place where a long word may be broken
 _LONGEST_QR_PART = 80
 _NO_DATE = datetime.date(1970, 1, 1)
@@ -96,7 +97,7 @@ def _meta(assessment: Assessment) -> dict[str, Any]:
     who = assessment.identity
     invented = " Invented demo data: nothing in it exists." if who.invented else ""
     return {
-        "id": _short(who.lift_id, 40),
+        "id": _short(who.lift_id, 28),
         "revision": _short(who.revision, 12),
         "title": who.title,
         "document_title": f"Lift plan {who.lift_id}, revision {who.revision}: {who.title}",
@@ -150,7 +151,7 @@ def _breakable(text: str) -> str:
     words = []
     for word in text.split(" "):
         runs = [word[i : i + _LONGEST_RUN] for i in range(0, len(word), _LONGEST_RUN)]
-        words.append(_BREAK.join(runs) if len(word) > _LONGEST_RUN + 6 else word)
+        words.append(_BREAK.join(runs) if len(word) > _LONGEST_WORD else word)
     return " ".join(words)
 
 

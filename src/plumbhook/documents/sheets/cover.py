@@ -43,7 +43,7 @@ def cover(assessment: Assessment) -> dict[str, Any]:
         "title": _short(who.title, 200),
         "where_when": f"{_short(who.site, 60)}. Lift on {_short(who.date, 20)}",
         "who": f"Planned by {_short(who.planned_by, 60)} for {_short(who.load_owner, 60)}, owner of the load.",
-        "what": f"{_short(load.name, 80)}. Rig: {rig.arrangement}.",
+        "what": f"{_short(load.name, 80)}. Rig: {_short(rig.arrangement, 40)}.",
         "thumbnail_alt": f"The rig and the load in outline, {rig.arrangement}",
         "verdict": _verdict(assessment.checks, assessment.status),
         "issue_note": _issue_note(assessment.status, len(open_gaps)),

@@ -13,6 +13,7 @@ from plumbhook.documents.sheets.keys import check_key
 from plumbhook.planning.assessment import Assessment
 
 _PER_LINE = 6
+_WORKED_FAILURES = 2
 _UTILISATION = frozenset({"u", "eta", "utilisation"})
 _SEVERITY = {Status.FAIL: 3, Status.NOT_EVALUATED: 2, Status.PASS: 1, Status.NOT_APPLICABLE: 0}
 
@@ -23,20 +24,26 @@ def kind_of(check: Check) -> str:
 
 
 def worked_checks(assessment: Assessment) -> tuple[Check, ...]:
-    """The checks printed in full: of each kind the governing one, and every one that fails or was not evaluated.
+    """The checks printed in full: of each kind the governing one; where several of a kind do not pass, the worst two.
 
-    In the order of the load path, as the assessment lists them.
+    In the order of the load path, as the assessment lists them. The register alone holds what does not apply and what
+    has no working.
     """
-    governing: dict[str, Check] = {}
+    kinds: dict[str, list[Check]] = {}
     for check in assessment.checks:
-        best = governing.get(kind_of(check))
-        if best is None or _rank(check) > _rank(best):
-            governing[kind_of(check)] = check
-    chosen = {check.check_id for check in governing.values() if check.status is not Status.NOT_APPLICABLE}
-    chosen |= {
-        check.check_id for check in assessment.checks if check.status in {Status.FAIL, Status.NOT_EVALUATED}
-    }
+        if check.status is not Status.NOT_APPLICABLE and not says_it_all(check):
+            kinds.setdefault(kind_of(check), []).append(check)
+    chosen: set[str] = set()
+    for checks in kinds.values():
+        ranked = sorted(checks, key=_rank, reverse=True)
+        chosen.add(ranked[0].check_id)
+        chosen |= {check.check_id for check in ranked[:_WORKED_FAILURES] if check.status is not Status.PASS}
     return tuple(check for check in assessment.checks if check.check_id in chosen)
+
+
+def says_it_all(check: Check) -> bool:
+    """True for a passing comparison of two given numbers: its row in the register, with its rule, is all there is."""
+    return check.status is Status.PASS and not check.steps and not check.attention and not check.assumptions
 
 
 def _rank(check: Check) -> tuple[int, float]:
@@ -53,7 +60,7 @@ def register(assessment: Assessment) -> dict[str, Any]:
             f"{counts[Status.FAIL]} fail, "
             f"{counts[Status.NOT_EVALUATED]} not evaluated, {counts[Status.NOT_APPLICABLE]} not "
             f"applicable. Of each kind the governing "
-            "one stands with its working in full on the page named; so does every failure. What is not "
+            "one stands with its working in full on the page named, of failures the worst two. What is not "
             "listed was not checked."
         ),
         "rows": [_row(check) for check in assessment.checks],
@@ -69,6 +76,8 @@ def _row(check: Check) -> dict[str, str]:
     ]
     if check.status is Status.FAIL:
         remarks.append(check.cure)
+    if says_it_all(check):
+        remarks.append(f"Rule: {check.clause}")
     known = check.status in {Status.PASS, Status.FAIL} and not check.refused_because
     given = check.status is not Status.NOT_APPLICABLE
     return {

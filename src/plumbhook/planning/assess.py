@@ -94,7 +94,7 @@ def assess(lift: Lift) -> Assessment:
         key_numbers=tuple(_key_numbers(lift, solutions, crane, trial, place.wind())),
         gaps=find_gaps(lift, checks),
         assumptions=find_assumptions(lift, solutions),
-        cautions=find_cautions(lift, crane, checks),
+        cautions=find_cautions(lift, problem.rig, crane, checks),
     )
 
 

@@ -203,8 +203,8 @@ def strut_station(strut: ResolvedStrut, what: str) -> str:
 
 def _group_name(group: Group) -> str:
     serials = ", ".join(item.serial for item in group.items)
-    each = f"each of {group.side_by_side} " if group.side_by_side > 1 else ""
-    return f"{each}{group.items[0].description} ({serials})"
+    count = {1: "", 2: ", each of a pair"}.get(group.side_by_side, f", each of {group.side_by_side}")
+    return f"{group.items[0].description}{count} ({serials})"
 
 
 def used_items(rig: ResolvedRig) -> Iterator[Item]:

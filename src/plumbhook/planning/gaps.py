@@ -8,6 +8,8 @@ from plumbhook.core.check import Check, SourceQuality, Status
 from plumbhook.core.units import format_quantity
 from plumbhook.model.lift import Lift
 from plumbhook.planning.assessment import CraneStatement, Gap
+from plumbhook.planning.check_rig import used_items
+from plumbhook.planning.rig import ResolvedRig
 from plumbhook.planning.solutions import Solutions
 
 
@@ -129,7 +131,9 @@ def find_assumptions(lift: Lift, solutions: Solutions) -> tuple[str, ...]:
     return tuple(found)
 
 
-def find_cautions(lift: Lift, crane: CraneStatement | None, checks: Sequence[Check]) -> tuple[str, ...]:
+def find_cautions(
+    lift: Lift, rig: ResolvedRig, crane: CraneStatement | None, checks: Sequence[Check]
+) -> tuple[str, ...]:
     """What the crew must be told: what was refused, what needs a look, and the usual cautions."""
     found: list[str] = []
     if crane is not None:
@@ -144,13 +148,14 @@ def find_cautions(lift: Lift, crane: CraneStatement | None, checks: Sequence[Che
                 f"At {radius} the chart is used to {use} (limit {limit}): refused."
             )
     found.extend(dict.fromkeys(check.attention for check in checks if check.attention))
+    used = {item.description for item in used_items(rig)}
     quarantined = sorted(
         f"{item.serial} ({item.note})" if item.note else item.serial
         for item in lift.items.values()
-        if item.status != "ok"
+        if item.status != "ok" and item.description in used
     )
     if quarantined:
-        found.append(f"Must not leave the yard: {', '.join(quarantined)}.")
+        found.append(f"Looks like an item of this rig and must stay in the yard: {', '.join(quarantined)}.")
     found.append(
         "Trial lift: raise the load a hand's breadth, hold, read the load cell and the level, then decide."
     )

@@ -28,7 +28,7 @@ ECCENTRICITY = Clause(
     "Pin offset, bow and joint slack of a strut add up", quality=SourceQuality.COMMON_PRACTICE
 )
 SLENDERNESS_LIMIT = Clause(
-    "Slenderness of a compression member at most 200", quality=SourceQuality.FROM_MEMORY
+    "AISC 360", "2016", "E2, user note: slenderness preferably at most 200", SourceQuality.FROM_MEMORY
 )
 CLOSED_FORM = Clause("Smaller root of the interaction set to 1", quality=SourceQuality.OWN_DERIVATION)
 

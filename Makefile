@@ -4,7 +4,7 @@
 
 PYTHON ?= python3
 VENV ?= .venv
-PYTEST_FLAGS ?=
+PYTEST_FLAGS ?= -n auto
 LOCK_FLAGS ?=
 
 BIN := $(VENV)/bin
@@ -27,7 +27,7 @@ help: ## list the commands
 demo: $(RUNTIME) ## plan the example lift into out/
 	@$(BIN)/plumbhook demo --out out
 
-test: $(DEV) ## run the tests (the slow tier apart); more options: PYTEST_FLAGS="-n 2 -x"
+test: $(DEV) ## run the tests (the slow tier apart); other options: PYTEST_FLAGS=-x
 	@$(BIN)/pytest -q $(PYTEST_FLAGS)
 
 test-all: $(DEV) ## run every test, the slow tier too

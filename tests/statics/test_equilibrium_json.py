@@ -6,6 +6,7 @@ import math
 import jsonschema
 import pytest
 from rigs import KINDS, four_leg_bridle, mast_crane, random_rig, two_point_load
+from standing import bridled_load, rectangle, standing_body
 
 from plumbhook.model.rig_graph import parse_rig_graphs
 from plumbhook.statics import equilibrium_json, solve
@@ -43,11 +44,35 @@ SCHEMA = {
         "residual_moment_Nm",
         "iterations",
         "assembled_posture",
+        "support_forces_N",
+        "margins",
     ],
     "properties": {
         "status": {"enum": ["stable", "unstable", "no_equilibrium", "invalid"]},
         "neutral_modes": COUNT,
         "tensions_N": BY_NAME,
+        "support_forces_N": BY_NAME,
+        "clear_m": BY_NAME,
+        "margins": {
+            "type": "object",
+            "maxProperties": 1,
+            "additionalProperties": {
+                "type": "array",
+                "minItems": 2,
+                "maxItems": 2,
+                "items": {
+                    "type": "object",
+                    "required": ["direction", "restoring_height_m", "slack_tilt_deg", "first_slack"],
+                    "additionalProperties": False,
+                    "properties": {
+                        "direction": {"type": "array", "items": NUMBER, "minItems": 2, "maxItems": 2},
+                        "restoring_height_m": NUMBER,
+                        "slack_tilt_deg": {"type": ["number", "null"]},
+                        "first_slack": {"type": "string"},
+                    },
+                },
+            },
+        },
         "slack": NAMES,
         "tilt_deg": BY_NAME,
         "pose": POSE,
@@ -71,6 +96,8 @@ RIGS = [
     two_point_load(0.5),
     mast_crane(500.0),
     four_leg_bridle(EA_N=1e20),
+    bridled_load(slack_m=0.1),
+    bridled_load(slack_m=-0.005),
 ]
 
 
@@ -157,6 +184,43 @@ def test_an_unstable_rig_says_where_it_goes():
     assert answer["rest_after_kick"]["stable"]
     assert answer["rest_after_kick"]["tilt_deg"]["load"] == pytest.approx(180.0, abs=0.01)
     assert answer["assembled_posture"] == {"in_equilibrium": True, "stable": False}
+
+
+def test_the_heaviest_body_has_its_margins():
+    """A load below one hook on equal legs hangs as a pendulum as long as its CoG is below the hook."""
+    rig = four_leg_bridle(cog_m=(0.0, 0.0, 1.0), EA_N=1e11)
+    answer = equilibrium_json(rig, solve(rig))
+    weak, strong = answer["margins"]["load"]
+    assert weak["restoring_height_m"] == pytest.approx(3.0, rel=1e-3)
+    assert strong["restoring_height_m"] == pytest.approx(3.0, rel=1e-3)
+    assert weak["first_slack"] in answer["tensions_N"]
+    rig = random_rig("c", 1)
+    assert equilibrium_json(rig, solve(rig))["margins"].keys() == {"load"}
+
+
+def test_a_load_that_can_turn_over_has_a_restoring_height_below_zero():
+    rig = two_point_load(0.5)
+    answer = equilibrium_json(rig, solve(rig))
+    weak, strong = answer["margins"]["load"]
+    assert weak["restoring_height_m"] == pytest.approx(-0.5, rel=1e-6)
+    assert abs(weak["direction"][1]) == pytest.approx(1.0)
+    assert strong["restoring_height_m"] > 0.0
+
+
+def test_a_standing_load_has_the_margins_of_its_springs():
+    """Springs k at +-s resist tilting by k sum s^2 - W h; the first support lets go at W/(4 k s)."""
+    k, weight, height = 1e8, 12e3 * 9.80665, 1.5
+    rig = standing_body(rectangle(4.0, 2.0), (0.0, 0.0, height), stiffness=k)
+    weak, strong = equilibrium_json(rig, solve(rig))["margins"]["load"]
+    for plane, half in ((weak, 1.0), (strong, 2.0)):
+        assert plane["restoring_height_m"] == pytest.approx(4.0 * k * half**2 / weight - height, rel=1e-6)
+        assert math.radians(plane["slack_tilt_deg"]) == pytest.approx(weight / (4.0 * k * half), rel=1e-3)
+        assert plane["first_slack"].startswith("under")
+
+
+def test_margins_are_left_out_where_there_is_no_equilibrium():
+    rig = four_leg_bridle(EA_N=1e20)
+    assert equilibrium_json(rig, solve(rig))["margins"] == {}
 
 
 def test_what_could_not_be_computed_is_null():

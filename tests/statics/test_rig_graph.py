@@ -241,7 +241,7 @@ def test_bodies_that_hang_from_no_hook_are_named():
         "elements": [line("s", "hook.h", "load.p"), line("t", "lost.p", "too.p")],
     }
     assert [p.message for p in problems(data)] == [
-        "'lost', 'too' hang from no hook; lead a line up from one of them."
+        "'lost', 'too' hang from no hook; lead a line up from one of them, or set them on supports."
     ]
 
 

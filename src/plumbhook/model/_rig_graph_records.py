@@ -26,19 +26,23 @@ class ElementType(Enum):
     """Law of an element.
 
     ``SLING`` pulls only, ``T = EA/L0 max(0, l - L0)``; ``LINK`` has the same law in both directions; ``PIN``
-    holds two points together with a stiffness in every direction.
+    holds two points together with a stiffness in every direction; ``SUPPORT`` pushes one point up from a level
+    surface, ``N = k max(0, level - z)``, never pulls and rubs nowhere.
     """
 
     SLING = "sling"
     LINK = "link"
     PIN = "pin"
+    SUPPORT = "support"
 
 
 ELEMENT_NUMBERS: dict[ElementType, tuple[str, ...]] = {
     ElementType.SLING: ("unstretched_length_m", "EA_N"),
     ElementType.LINK: ("unstretched_length_m", "EA_N"),
     ElementType.PIN: ("stiffness_N_per_m",),
+    ElementType.SUPPORT: ("level_m", "stiffness_N_per_m"),
 }
+ALL_ELEMENT_NUMBERS = ("unstretched_length_m", "EA_N", "stiffness_N_per_m", "level_m")
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,16 +89,18 @@ class Body:
 
 @dataclass(frozen=True, slots=True)
 class Element:
-    """A line, link or pin between two points.
+    """A line, link or pin between two points, or a support below one.
 
     Attributes:
         name: unique among the elements.
         type: the law it follows.
         from_ref: ``hook.<name>`` or ``<body>.<point>``.
-        to_ref: the other end, likewise; the direction has no meaning.
-        unstretched_length_m: length without tension (m); None for a pin.
-        EA_N: axial stiffness times area (N), tension per unit of strain; None for a pin.
-        stiffness_N_per_m: stiffness of a pin (N/m); None for slings and links.
+        to_ref: the other end, likewise; the direction has no meaning. "" for a support, which the ground holds.
+        unstretched_length_m: length without tension (m); None for a pin or support.
+        EA_N: axial stiffness times area (N), tension per unit of strain; None for a pin or support.
+        stiffness_N_per_m: stiffness of a pin or support (N/m); None for slings and links.
+        level_m: world height of the surface that a support offers to its point (m), however far that point is
+            moved sideways; None for all others.
     """
 
     name: str
@@ -104,18 +110,24 @@ class Element:
     unstretched_length_m: float | None = None
     EA_N: float | None = None
     stiffness_N_per_m: float | None = None
+    level_m: float | None = None
+
+    @property
+    def end_refs(self) -> tuple[str, ...]:
+        """Points of the rig that the element acts on: one for a support, two for all others."""
+        return (self.from_ref,) if self.type is ElementType.SUPPORT else (self.from_ref, self.to_ref)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RigGraph:
-    """A whole rig: what hangs from which hooks, and by what.
+    """A whole rig: what hangs from which hooks or stands on which supports, and by what.
 
     Attributes:
         name: label of the rig, may be empty.
         gravity_m_s2: acceleration of gravity (m/s2), along -z.
-        hooks_m: fixed points the rig hangs from, world axes (m).
+        hooks_m: fixed points the rig hangs from, world axes (m); may be empty where supports carry it.
         bodies: rigid bodies in any order.
-        elements: slings, links and pins in any order.
+        elements: slings, links, pins and supports in any order.
     """
 
     name: str
@@ -140,6 +152,13 @@ def pin(name: str, from_ref: str, to_ref: str, stiffness_N_per_m: float) -> Elem
     return Element(name, ElementType.PIN, from_ref, to_ref, stiffness_N_per_m=stiffness_N_per_m)
 
 
+def support(name: str, from_ref: str, level_m: float, stiffness_N_per_m: float) -> Element:
+    """A level surface that pushes a point of a body up where the point would sink below it, without friction."""
+    return Element(
+        name, ElementType.SUPPORT, from_ref, "", stiffness_N_per_m=stiffness_N_per_m, level_m=level_m
+    )
+
+
 def split_reference(ref: str) -> tuple[str, str]:
     """Body (or ``hook``) and point of a reference, split at the first dot; ``("", ref)`` without a dot."""
     owner, dot, point = ref.partition(".")
@@ -147,7 +166,7 @@ def split_reference(ref: str) -> tuple[str, str]:
 
 
 def with_stiffness_factor(graph: RigGraph, factor: float) -> RigGraph:
-    """The same rig with every EA and pin stiffness multiplied by ``factor`` (> 0, finite).
+    """The same rig with every EA and every stiffness multiplied by ``factor`` (> 0, finite).
 
     A large factor (1e4) gives the answer of rigid lines: the geometry stays that of the unstretched lengths.
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from plumbhook.core.errors import Problem
 from plumbhook.model._rig_graph_reader import Reader
 from plumbhook.model._rig_graph_records import (
+    ALL_ELEMENT_NUMBERS,
     ELEMENT_NUMBERS,
     HOOK,
     LENGTH_RANGE_M,
@@ -18,6 +19,7 @@ from plumbhook.model._rig_graph_records import (
     ROTATION_TOLERANCE,
     STIFFNESS_RANGE,
     Element,
+    ElementType,
     Matrix,
     RigGraph,
     Vector,
@@ -80,7 +82,7 @@ class _Rules:
             self._finite(f"{at}.start.origin_m", *body.start.origin_m)
             self._finite(f"{at}.start.rotation_rows", *(x for row in body.start.rotation_rows for x in row))
         for number, element in enumerate(graph.elements):
-            for key in ("unstretched_length_m", "EA_N", "stiffness_N_per_m"):
+            for key in ALL_ELEMENT_NUMBERS:
                 value: float | None = getattr(element, key)
                 if value is not None:
                     self._finite(f"elements[{number}].{key}", value)
@@ -132,6 +134,13 @@ class _Rules:
             )
 
     def _element_numbers(self, at: str, element: Element) -> None:
+        if element.level_m is not None and abs(element.level_m) > MAX_COORDINATE_M:
+            self.add(
+                f"{at}.level_m",
+                f"is farther than {MAX_COORDINATE_M:g} m from the origin; check the unit (metres).",
+            )
+        elif element.level_m is None and element.type is ElementType.SUPPORT:
+            self.add(f"{at}.level_m", "is missing; a support needs it.")
         for key, (low, high), unit, what in (
             ("unstretched_length_m", LENGTH_RANGE_M, "m", "length"),
             ("EA_N", STIFFNESS_RANGE, "N", "stiffness"),
@@ -176,8 +185,11 @@ class _Rules:
 
     def references(self) -> None:
         graph = self.graph
-        if not graph.hooks_m:
-            self.add("hooks_m", "names no hook; give at least one fixed point to hang the rig from.")
+        if not graph.hooks_m and not _supported(graph):
+            self.add(
+                "hooks_m",
+                "names no hook, and no support carries the rig; give at least one fixed point to hang it from.",
+            )
         if not graph.bodies:
             self.add("bodies", "holds no body; give at least the load.")
         elif all(body.mass_kg == 0.0 for body in graph.bodies):
@@ -187,11 +199,22 @@ class _Rules:
         known_set = set(known)
         for number, element in enumerate(graph.elements):
             at = f"elements[{number}]"
-            for key, ref in (("from", element.from_ref), ("to", element.to_ref)):
+            for key, ref in zip(("from", "to"), element.end_refs, strict=False):
                 if ref not in known_set:
                     self.add(f"{at}.{key}", Reader.unknown_text(ref, known, "point"))
-            if element.from_ref in known_set and element.to_ref in known_set:
+            if element.type is ElementType.SUPPORT:
+                self._below_a_body(at, element)
+            elif element.from_ref in known_set and element.to_ref in known_set:
                 self._same_body(at, element)
+
+    def _below_a_body(self, at: str, element: Element) -> None:
+        if element.to_ref:
+            self.add(f"{at}.to", "does not belong to a support, which stands on the ground; leave it out.")
+        if split_reference(element.from_ref)[0] == HOOK:
+            self.add(
+                f"{at}.from",
+                f"'{element.name}' stands below a hook, which needs no support; name a point of a body.",
+            )
 
     def _same_body(self, at: str, element: Element) -> None:
         owner, other = split_reference(element.from_ref)[0], split_reference(element.to_ref)[0]
@@ -208,17 +231,22 @@ class _Rules:
 
     def connections(self) -> None:
         groups = _connected_groups(self.graph)
-        hung_groups = [group for group in groups if any(is_hook for is_hook, _ in group)]
-        used = {split_reference(ref)[0] for e in self.graph.elements for ref in (e.from_ref, e.to_ref)}
+        stands = _supported(self.graph)
+        hung_groups = [group for group in groups if any(is_hook or name in stands for is_hook, name in group)]
+        used = {split_reference(ref)[0] for e in self.graph.elements for ref in e.end_refs}
         for number, body in enumerate(self.graph.bodies):
             if body.name not in used:
                 self.add(
-                    f"bodies[{number}]", f"'{body.name}' hangs from nothing; fix at least one line to it."
+                    f"bodies[{number}]",
+                    f"'{body.name}' hangs from nothing; fix at least one line to it, or set it on supports.",
                 )
         for group in groups:
             names = sorted(name for is_hook, name in group if not is_hook and name in used)
             if names and group not in hung_groups:
-                self.add("bodies", f"{_listed(names)} hang from no hook; lead a line up from one of them.")
+                self.add(
+                    "bodies",
+                    f"{_listed(names)} hang from no hook; lead a line up from one of them, or set them on supports.",
+                )
         parts = [sorted(name for is_hook, name in group if not is_hook) for group in hung_groups]
         parts = [part for part in parts if part]
         if len(parts) > 1:
@@ -240,8 +268,10 @@ def _connected_groups(graph: RigGraph) -> list[set[tuple[bool, str]]]:
         return node
 
     for element in graph.elements:
+        if element.type is ElementType.SUPPORT:
+            continue
         nodes = []
-        for ref in (element.from_ref, element.to_ref):
+        for ref in element.end_refs:
             owner, point = split_reference(ref)
             nodes.append((True, point) if owner == HOOK else (False, owner))
         parent[root(nodes[0])] = root(nodes[1])
@@ -249,6 +279,11 @@ def _connected_groups(graph: RigGraph) -> list[set[tuple[bool, str]]]:
     for node in parent:
         groups.setdefault(root(node), set()).add(node)
     return list(groups.values())
+
+
+def _supported(graph: RigGraph) -> set[str]:
+    """Names of the bodies that have a support below them."""
+    return {split_reference(e.from_ref)[0] for e in graph.elements if e.type is ElementType.SUPPORT}
 
 
 def _listed(names: Iterable[str]) -> str:

@@ -1,4 +1,4 @@
-"""The rig graph: rigid bodies, hooks and the lines between them, in the JSON form that rigs are exchanged in.
+"""The rig graph: rigid bodies, hooks, supports and the lines between them, in the JSON form rigs are exchanged in.
 
 Everything is SI. Axes are right-handed with z up; gravity acts along -z. The world position of a point of a
 body is ``origin + rotation @ point``. A point is referred to as ``hook.<name>`` or ``<body>.<point>``: the
@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 from plumbhook.core.errors import InputError, Problem
 from plumbhook.model._rig_graph_reader import Reader
 from plumbhook.model._rig_graph_records import (
+    ALL_ELEMENT_NUMBERS,
     ELEMENT_NUMBERS,
     HOOK,
     IDENTITY,
@@ -35,6 +36,7 @@ from plumbhook.model._rig_graph_records import (
     pin,
     sling,
     split_reference,
+    support,
     with_stiffness_factor,
 )
 from plumbhook.model._rig_graph_rules import found_problems, problems_of, rotation_complaint
@@ -62,6 +64,7 @@ __all__ = [
     "rotation_complaint",
     "sling",
     "split_reference",
+    "support",
     "to_json_dict",
     "with_stiffness_factor",
 ]
@@ -97,10 +100,9 @@ def _element_to_json(element: Element) -> dict[str, Any]:
     out: dict[str, Any] = {
         "name": element.name,
         "type": element.type.value,
-        "from": element.from_ref,
-        "to": element.to_ref,
+        **dict(zip(("from", "to"), element.end_refs, strict=False)),
     }
-    for key in ("unstretched_length_m", "EA_N", "stiffness_N_per_m"):
+    for key in ALL_ELEMENT_NUMBERS:
         value = getattr(element, key)
         if value is not None:
             out[key] = value
@@ -231,14 +233,19 @@ def _read_pose(reader: Reader, data: object, path: str) -> Pose:
 
 
 def _read_element(reader: Reader, data: object, path: str) -> Element | None:
-    all_numbers = ("unstretched_length_m", "EA_N", "stiffness_N_per_m")
     table = reader.table(
-        data, path, required=("name", "type", "from", "to"), optional=all_numbers, what="an element"
+        data,
+        path,
+        required=("name", "type", "from"),
+        optional=("to", *ALL_ELEMENT_NUMBERS),
+        what="an element",
     )
     if table is None:
         return None
     name = reader.text(table["name"], f"{path}.name") if "name" in table else ""
     ends = [reader.text(table[key], f"{path}.{key}") if key in table else "" for key in ("from", "to")]
+    if "to" not in table and table.get("type") != ElementType.SUPPORT.value:
+        reader.problem(f"{path}.to", "is missing.")
     if "type" not in table:
         return None
     kind = next((kind for kind in ElementType if kind.value == table["type"]), None)
@@ -246,8 +253,13 @@ def _read_element(reader: Reader, data: object, path: str) -> Element | None:
         words = [kind.value for kind in ElementType]
         reader.unknown(f"{path}.type", table["type"], words, "type of element")
         return None
+    if kind is ElementType.SUPPORT and "to" in table:
+        reader.problem(
+            f"{path}.to", "does not belong to a support, which stands on the ground; leave it out."
+        )
+        ends[1] = ""
     numbers: dict[str, float] = {}
-    for key in all_numbers:
+    for key in ALL_ELEMENT_NUMBERS:
         if key in ELEMENT_NUMBERS[kind]:
             if key in table:
                 numbers[key] = reader.number(table[key], f"{path}.{key}")

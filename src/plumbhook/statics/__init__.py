@@ -1,5 +1,6 @@
 """Elastic equilibrium of a rig in three dimensions, with verdict and proof."""
 
+from plumbhook.statics._json import equilibrium_json
 from plumbhook.statics._solve import solve
 from plumbhook.statics.proof import Proof, prove
 from plumbhook.statics.result import (
@@ -8,7 +9,6 @@ from plumbhook.statics.result import (
     EquilibriumStatus,
     RestAfterKick,
     StiffnessModes,
-    equilibrium_json,
 )
 
 __all__ = [

@@ -1,10 +1,10 @@
 """A rig as flat arrays: what the equations need and nothing else.
 
 Bodies are numbered in the order of the graph; number ``nb`` stands for the fixed world, so that a hook is a
-point of the world. The reference point of a body is its centre of gravity, or, for a body without mass, the
-centroid of its used points; ``lever`` vectors are measured from there in body axes. All positions are
-relative to ``datum_m``, a point amid the hooks, because the rounding error of an elongation grows with the
-size of the coordinates.
+point of the world, and so is the level of a support. The reference point of a body is its centre of gravity,
+or, for a body without mass, the centroid of its used points; ``lever`` vectors are measured from there in body
+axes. All positions are relative to ``datum_m``, a point amid the hooks (without hooks: amid the bodies),
+because the rounding error of an elongation grows with the size of the coordinates.
 """
 
 from __future__ import annotations
@@ -29,10 +29,11 @@ class RigArrays:
         weight_N: (nb,) weight of every body.
         body_i: (ne,) body at the first end of every element, ``nb`` for a hook; ``body_j`` likewise.
         lever_i_m: (ne, 3) first end in body axes from the reference point (hooks: from the datum);
-            ``lever_j_m``.
-        length_m: (ne,) unstretched length, 0 for a pin.
-        stiffness_N_m: (ne,) EA/L0, or the stiffness of a pin.
-        is_sling: (ne,) True where the element pulls only; ``is_pin``: True for a zero-length pin.
+            ``lever_j_m``. The second end of a support is its level: (0, 0, height above the datum).
+        length_m: (ne,) unstretched length, 0 for a pin or support.
+        stiffness_N_m: (ne,) EA/L0, or the stiffness of a pin or support.
+        is_sling: (ne,) True where the element pulls only; ``is_pin``: True for a zero-length pin;
+            ``is_support``: True where it only pushes up.
         reference_m: (nb, 3) reference point of every body in its own axes.
         datum_m: (3,) world position of the origin of the arrays.
         body_size_m: mean unstretched length of slings and links, the length everything is scaled by.
@@ -50,6 +51,7 @@ class RigArrays:
     stiffness_N_m: Floats
     is_sling: Bools
     is_pin: Bools
+    is_support: Bools
     reference_m: Floats
     datum_m: Floats
     has_mass: Bools
@@ -79,6 +81,11 @@ class RigArrays:
         )
 
     @property
+    def is_one_way(self) -> Bools:
+        """(ne,) True where the element lets go: slings that go slack, supports that come clear."""
+        return self.is_sling | self.is_support
+
+    @property
     def coordinate_size_m(self) -> float:
         """Size of the coordinates that elongations are formed from (m), for the rounding floor."""
         levers = float(np.abs(self.lever_i_m).max()) + float(np.abs(self.lever_j_m).max())
@@ -102,13 +109,14 @@ def assemble(graph: RigGraph) -> RigArrays:
     body_number = {body.name: number for number, body in enumerate(graph.bodies)}
     n_bodies = len(graph.bodies)
     hooks = {hook.name: np.array(hook.position_m) for hook in graph.hooks_m}
-    datum = np.mean([*hooks.values()], axis=0)
+    amid = [hook.position_m for hook in graph.hooks_m] or [body.start.origin_m for body in graph.bodies]
+    datum = np.mean(np.array(amid), axis=0)
     points = {
         f"{body.name}.{point.name}": point.position_m for body in graph.bodies for point in body.points_m
     }
     used: list[list[tuple[float, float, float]]] = [[] for _ in graph.bodies]
     for element in graph.elements:
-        for ref in (element.from_ref, element.to_ref):
+        for ref in element.end_refs:
             owner = split_reference(ref)[0]
             if owner in body_number:
                 used[body_number[owner]].append(points[ref])
@@ -121,7 +129,9 @@ def assemble(graph: RigGraph) -> RigArrays:
         dtype=float,
     )
 
-    def end(ref: str) -> tuple[int, Floats]:
+    def end(ref: str, level_m: float | None = None) -> tuple[int, Floats]:
+        if level_m is not None:
+            return n_bodies, np.array([0.0, 0.0, level_m - datum[2]])
         owner, point = split_reference(ref)
         if owner in body_number:
             number = body_number[owner]
@@ -129,8 +139,11 @@ def assemble(graph: RigGraph) -> RigArrays:
         return n_bodies, hooks[point] - datum
 
     ends_i = [end(element.from_ref) for element in graph.elements]
-    ends_j = [end(element.to_ref) for element in graph.elements]
-    is_pin = np.array([element.type is ElementType.PIN for element in graph.elements])
+    ends_j = [end(element.to_ref, element.level_m) for element in graph.elements]
+    is_pin, is_support = (
+        np.array([element.type is kind for element in graph.elements])
+        for kind in (ElementType.PIN, ElementType.SUPPORT)
+    )
     length = np.array([element.unstretched_length_m or 0.0 for element in graph.elements])
     stiffness = np.array(
         [
@@ -144,7 +157,8 @@ def assemble(graph: RigGraph) -> RigArrays:
     body_j = np.array([number for number, _ in ends_j])
     lever_i = np.array([lever for _, lever in ends_i])
     lever_j = np.array([lever for _, lever in ends_j])
-    size = float(length[~is_pin].mean()) if (~is_pin).any() else 0.0
+    is_line = ~(is_pin | is_support)
+    size = float(length[is_line].mean()) if is_line.any() else 0.0
     if size <= 0.0:
         size = max(float(np.linalg.norm(np.concatenate([lever_i, lever_j]), axis=1).max()), 1e-3)
     scatter_gradient, scatter = _scatter(body_i, body_j, n_bodies)
@@ -159,6 +173,7 @@ def assemble(graph: RigGraph) -> RigArrays:
         stiffness_N_m=stiffness,
         is_sling=np.array([element.type is ElementType.SLING for element in graph.elements]),
         is_pin=is_pin,
+        is_support=is_support,
         reference_m=reference,
         datum_m=datum,
         has_mass=mass > 0.0,

@@ -22,10 +22,11 @@ class Lines(NamedTuple):
 
     Attributes:
         arm_i: (ne, 3) lever of the first end in world axes (m); zero for a hook. ``arm_j`` likewise.
-        span: (ne, 3) from first to second end (m).
+        span: (ne, 3) from first to second end (m); for a support from the point straight up to its level.
         distance: (ne,) length of ``span`` (m).
-        stretch: (ne,) elongation (m), negative for a loose line.
-        tension: (ne,) N; zero for a loose line; for a pin the magnitude of its force.
+        stretch: (ne,) elongation (m), negative for a loose line; for a support how far the point has sunk below
+            its level, negative where it is clear of it.
+        tension: (ne,) N; zero for a loose line; for a pin the magnitude of its force, for a support its push.
         active: (ne,) 1 where the element resists, 0 where it is loose.
     """
 
@@ -45,9 +46,11 @@ def lines(arrays: RigArrays, stiffness: Floats, state: State) -> Lines:
     arm_i = (rotation[arrays.body_i] @ arrays.lever_i_m[:, :, None])[:, :, 0]
     arm_j = (rotation[arrays.body_j] @ arrays.lever_j_m[:, :, None])[:, :, 0]
     span = (position[arrays.body_j] - position[arrays.body_i]) + (arm_j - arm_i)
+    # A support follows its point sideways, so that only heights count and nothing rubs.
+    span[arrays.is_support, :2] = 0.0
     distance = np.sqrt((span * span).sum(axis=1))
-    stretch = distance - arrays.length_m
-    loose = arrays.is_sling & (stretch <= 0.0)
+    stretch = np.where(arrays.is_support, span[:, 2], distance - arrays.length_m)
+    loose = arrays.is_one_way & (stretch <= 0.0)
     tension = np.where(loose, 0.0, stiffness * stretch)
     return Lines(arm_i, arm_j, span, distance, stretch, tension, np.where(loose, 0.0, 1.0))
 
@@ -112,13 +115,15 @@ def hessian(arrays: RigArrays, stiffness: Floats, now: Lines) -> Floats:
     """(6 nb, 6 nb) second derivative of the energy at zero increment; loose lines contribute nothing."""
     n_el = len(now.span)
     per_length = np.where(arrays.is_pin, stiffness, _force_per_length(arrays, now))
-    along = stiffness * now.active - per_length
+    # The force of a support keeps its direction: it has no stiffness across.
+    across = np.where(arrays.is_support, 0.0, per_length)
+    along = stiffness * now.active - across
     safe = np.where(now.distance > 0.0, now.distance, 1.0)
     unit = now.span / safe[:, None]
     point = along[:, None, None] * (unit[:, :, None] * unit[:, None, :])
-    point[:, 0, 0] += per_length
-    point[:, 1, 1] += per_length
-    point[:, 2, 2] += per_length
+    point[:, 0, 0] += across
+    point[:, 1, 1] += across
+    point[:, 2, 2] += across
 
     motion = np.zeros((n_el, 3, 12))
     motion[:, 0, 0] = motion[:, 1, 1] = motion[:, 2, 2] = -1.0

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from plumbhook.core.errors import NotEvaluatedError
 from plumbhook.model.rig_graph import RigGraph
 from plumbhook.statics._arrays import Floats, RigArrays, State, assemble, state_of
 from plumbhook.statics._energy import Lines, cross, hessian, lines
@@ -43,14 +44,21 @@ class LinearRest:
         return cls(arrays, state, now, unit, _stretch_rows(arrays, now, unit))
 
     def motion_under(self, load: Floats) -> Floats:
-        """Motion (6 nb, P) that loads (6 nb, P), forces in N and moments in N m, make; neutral motions left out."""
+        """Motion (6 nb, P) that loads (6 nb, P), forces in N and moments in N m, make; neutral motions left out.
+
+        Raises:
+            NotEvaluatedError: nothing holds some motion that is not neutral, so that it has no size.
+        """
         arrays = self.arrays
         scale = np.tile([1.0, 1.0, 1.0, *(3 * [arrays.size_m])], arrays.n_bodies)
         matrix = hessian(arrays, arrays.stiffness_N_m, self.now) / (scale[:, None] * scale[None, :])
         basis = NeutralFinder(arrays).basis(self.now.active > 0.0, self.state, scale, tolerance=_SAME_MOTION)
         whole, _ = np.linalg.qr(np.concatenate([basis, np.eye(arrays.n_dof)], axis=1))
         free = whole[:, basis.shape[1] : arrays.n_dof]
-        answer = np.linalg.solve(free.T @ matrix @ free, free.T @ (load / scale[:, None]))
+        try:
+            answer = np.linalg.solve(free.T @ matrix @ free, free.T @ (load / scale[:, None]))
+        except np.linalg.LinAlgError as error:
+            raise NotEvaluatedError("the rig is indifferent: a small load makes no certain motion") from error
         motion: Floats = (free @ answer) / scale[:, None]
         return motion
 

@@ -21,8 +21,10 @@ def measure(
     """Poses, forces, angles and proof of a posture; status and message are still to be set."""
     now = lines(arrays, arrays.stiffness_N_m, state)
     names = [element.name for element in graph.elements]
+    between = np.flatnonzero(~arrays.is_support).tolist()
     poses = dict(zip([body.name for body in graph.bodies], poses_of(arrays, state), strict=True))
-    tensions = dict(zip(names, now.tension.tolist(), strict=True))
+    tensions = {names[number]: float(now.tension[number]) for number in between}
+    pushes = {names[number]: float(now.tension[number]) for number in np.flatnonzero(arrays.is_support)}
     unit = now.span / np.where(now.distance > 0.0, now.distance, 1.0)[:, None]
     forces = now.tension[:, None] * unit
     pin_forces = {
@@ -30,27 +32,30 @@ def measure(
         for element, force in zip(graph.elements, forces, strict=True)
         if element.type is ElementType.PIN
     }
-    proof = prove(graph, poses, tensions, pin_forces)
+    proof = prove(graph, poses, tensions, pin_forces, pushes)
     hook_forces = _hook_forces(graph, forces)
-    # A line that rounding alone keeps taut carries nothing either.
-    loose = np.flatnonzero(arrays.is_sling & (now.tension <= BARELY_TAUT * arrays.total_weight_N))
+    # A line that rounding alone keeps taut, or a support it keeps pressed, carries nothing either.
+    gone = arrays.is_one_way & (now.tension <= BARELY_TAUT * arrays.total_weight_N)
+    apart = {names[number]: max(0.0, float(-now.stretch[number])) for number in np.flatnonzero(gone)}
     return Equilibrium(
         name=graph.name,
         status=EquilibriumStatus.NO_EQUILIBRIUM,
         message="",
         neutral_modes=verdict.neutral_modes,
-        neutral_motions=_neutral_words(graph, neutral, now.active > 0.0),
+        neutral_motions=_neutral_words(graph, neutral, (now.active > 0.0) & ~gone),
         poses=poses,
         tensions_N=tensions,
         pin_forces_N=pin_forces,
-        slack_m={names[number]: max(0.0, float(-now.stretch[number])) for number in loose},
+        support_forces_N=pushes,
+        slack_m={name: by for name, by in apart.items() if name not in pushes},
+        clear_m={name: by for name, by in apart.items() if name in pushes},
         attachment_heights_m={
             body.name: {point.name: poses[body.name].world(point.position_m)[2] for point in body.points_m}
             for body in graph.bodies
         },
         angle_from_vertical_rad={
-            name: math.atan2(math.hypot(u[0], u[1]), abs(u[2]))
-            for name, u in zip(names, unit.tolist(), strict=True)
+            names[number]: math.atan2(math.hypot(*unit[number, :2]), abs(float(unit[number, 2])))
+            for number in between
         },
         tilt_rad={name: _tilt(pose) for name, pose in poses.items()},
         hook_forces_N=hook_forces,
@@ -65,7 +70,7 @@ def measure(
 def _hook_forces(graph: RigGraph, forces: Floats) -> dict[str, Vector]:
     totals = {hook.name: np.zeros(3) for hook in graph.hooks_m}
     for element, force in zip(graph.elements, forces, strict=True):
-        for ref, sign in ((element.from_ref, 1.0), (element.to_ref, -1.0)):
+        for ref, sign in zip(element.end_refs, (1.0, -1.0), strict=False):
             owner, point = split_reference(ref)
             if owner == HOOK:
                 totals[point] += sign * force
@@ -77,6 +82,9 @@ def _neutral_words(graph: RigGraph, neutral: NeutralFinder, carrying: Bools) -> 
     names = [body.name for body in graph.bodies]
     words = [_turn_words(names, turn) for turn in turns]
     words += [f"'{names[spin.body]}' may spin about the line through its points" for spin in spins]
+    loose = neutral.loose(carrying)
+    words += [_slide_words([names[body] for body in group]) for group in loose.standing]
+    words += [f"'{names[body]}' has no weight and hangs loose: it may be anywhere" for body in loose.idle]
     return tuple(dict.fromkeys(words))
 
 
@@ -84,6 +92,11 @@ def _turn_words(names: list[str], turn: Turn) -> str:
     subject = ", ".join(f"'{names[body]}'" for body in turn.bodies)
     through = "the hook" if turn.body == len(names) else f"a point of '{names[turn.body]}'"
     return f"{subject} may turn about the vertical through {through}"
+
+
+def _slide_words(group: list[str]) -> str:
+    subject = ", ".join(f"'{name}'" for name in group)
+    return f"{subject} may slide on the supports and turn about a vertical: no hook holds it and supports do not rub"
 
 
 def _tilt(pose: Pose) -> float:

@@ -1,13 +1,16 @@
 """Motions that cost no energy at all, found from how the rig is put together.
 
-Two kinds occur:
+Four kinds occur:
 
 - *turning*: whatever hangs below a single point (a hook, or a point of a body through which everything below
-  is
-  held) may turn about the vertical through that point, each separate part below it on its own;
+  is held) may turn about the vertical through that point, each separate part below it on its own;
 - *spin*: a body whose held points and centre of gravity lie on one line may turn about that line; a body held
-  at its
-  centre of gravity only may turn about every axis.
+  at its centre of gravity only may turn about every axis;
+- *sliding*: whatever stands on supports and is joined to no hook by anything that carries may slide in plan
+  and turn about the vertical, because supports do not rub;
+- *idling*: a body without mass on which nothing carries may be anywhere.
+
+Supports hinder no turning about a vertical, so they do not count as joining anything to the world.
 
 The energy gradient has exactly no component along these motions. They are taken out of every Newton matrix,
 because their zero stiffness would make the steps unbounded, and they are counted, not judged, in the verdict
@@ -46,6 +49,19 @@ class Spin:
     axis: tuple[float, float, float]
 
 
+@dataclass(frozen=True, slots=True)
+class Loose:
+    """Bodies that nothing ties to a hook.
+
+    Attributes:
+        standing: groups of bodies that stand on supports and slide together.
+        idle: bodies without mass on which nothing carries.
+    """
+
+    standing: tuple[tuple[int, ...], ...] = ()
+    idle: tuple[int, ...] = ()
+
+
 @dataclass(slots=True)
 class NeutralFinder:
     """Finds the neutral motions of a rig for any set of elements that carry; remembers what it has found."""
@@ -53,20 +69,31 @@ class NeutralFinder:
     arrays: RigArrays
     _nodes: _Nodes = field(init=False, repr=False)
     _known: dict[bytes, tuple[tuple[Turn, ...], tuple[Spin, ...]]] = field(init=False, repr=False)
+    _known_loose: dict[bytes, Loose] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         self._nodes = _Nodes(self.arrays)
         self._known = {}
+        self._known_loose = {}
 
     def motions(self, carrying: Bools) -> tuple[tuple[Turn, ...], tuple[Spin, ...]]:
         """Turning and spinning motions while just the elements marked carry."""
         key = carrying.tobytes()
         if key not in self._known:
             self._known[key] = (
-                tuple(_turns(self._nodes, carrying)),
+                tuple(_turns(self._nodes, carrying, self.loose(carrying).standing)),
                 tuple(_spins(self.arrays, self._nodes, carrying)),
             )
         return self._known[key]
+
+    def loose(self, carrying: Bools) -> Loose:
+        """Bodies that slide or idle while just the elements marked carry; none in a rig without supports."""
+        if not self.arrays.is_support.any():
+            return Loose()
+        key = carrying.tobytes()
+        if key not in self._known_loose:
+            self._known_loose[key] = _loose(self.arrays, self._nodes, carrying)
+        return self._known_loose[key]
 
     def basis(self, carrying: Bools, state: State, scale: Floats, tolerance: float = _PARALLEL) -> Floats:
         """Orthonormal columns (6 nb, m) of the neutral motions in scaled coordinates ``scale * q``.
@@ -75,7 +102,12 @@ class NeutralFinder:
         chain of bodies is the sum of the turns of its links.
         """
         turns, spins = self.motions(carrying)
-        columns = [_turn_column(self.arrays, state, turn) for turn in turns]
+        loose = self.loose(carrying)
+        columns = [column for group in loose.standing for column in _slide_columns(self.arrays, state, group)]
+        columns += [
+            column for body in loose.idle for column in np.eye(self.arrays.n_dof)[6 * body : 6 * body + 6]
+        ]
+        columns += [_turn_column(self.arrays, state, turn) for turn in turns]
         columns += [_spin_column(self.arrays, state, spin) for spin in spins]
         kept = np.zeros((self.arrays.n_dof, len(columns)))
         count = 0
@@ -108,6 +140,15 @@ def _turn_column(arrays: RigArrays, state: State, turn: Turn) -> Floats:
     return column.ravel()
 
 
+def _slide_columns(arrays: RigArrays, state: State, group: tuple[int, ...]) -> list[Floats]:
+    """Sliding along x and y, and turning about the vertical through the first body."""
+    bodies = list(group)
+    sliding = np.zeros((2, arrays.n_bodies, 6))
+    sliding[0, bodies, 0] = sliding[1, bodies, 1] = 1.0
+    turn = _turn_column(arrays, state, Turn(group, group[0], (0.0, 0.0, 0.0)))
+    return [sliding[0].ravel(), sliding[1].ravel(), turn]
+
+
 def _spin_column(arrays: RigArrays, state: State, spin: Spin) -> Floats:
     rotation = state.rotation[spin.body]
     axis = rotation @ np.array(spin.axis)
@@ -126,9 +167,12 @@ class _Nodes:
         self.points: list[tuple[int, Floats]] = []
         tolerance = _COINCIDENT * max(arrays.size_m, 1.0)
         self.ends = [
-            (
-                self._point(int(arrays.body_i[number]), arrays.lever_i_m[number], tolerance),
-                self._point(int(arrays.body_j[number]), arrays.lever_j_m[number], tolerance),
+            tuple(
+                self._point(int(body[number]), lever[number], tolerance)
+                for body, lever in (
+                    (arrays.body_i, arrays.lever_i_m),
+                    (arrays.body_j, arrays.lever_j_m),
+                )[: 1 if arrays.is_support[number] else 2]
             )
             for number in range(len(arrays.length_m))
         ]
@@ -153,6 +197,8 @@ class _Nodes:
         """Neighbours of every node while just the elements marked carry."""
         out: list[set[int]] = [set() for _ in range(1 + self.n_bodies + len(self.points))]
         for number in np.flatnonzero(carrying):
+            if len(self.ends[number]) == 1:
+                continue
             first, second = self.ends[number]
             pairs = [(self.point_node(first), self.point_node(second))]
             pairs += [(self.point_node(end), self.owner_node(end)) for end in (first, second)]
@@ -175,14 +221,20 @@ def _distances(neighbours: list[set[int]], start: int, without: int = -1) -> dic
     return found
 
 
-def _turns(nodes: _Nodes, carrying: Bools) -> list[Turn]:
+def _turns(nodes: _Nodes, carrying: Bools, standing: tuple[tuple[int, ...], ...]) -> list[Turn]:
+    """Turns of all that hangs from hooks, and of the parts of each standing group against its first body."""
     neighbours = nodes.neighbours(carrying)
-    held = _distances(neighbours, _WORLD_NODE)
+    roots = [_WORLD_NODE, *(1 + group[0] for group in standing)]
+    return [turn for root in roots for turn in _turns_below(nodes, neighbours, root)]
+
+
+def _turns_below(nodes: _Nodes, neighbours: list[set[int]], root: int) -> list[Turn]:
+    held = _distances(neighbours, root)
     out: dict[frozenset[int], Turn] = {}
     candidates = [point for point in range(len(nodes.points)) if nodes.point_node(point) in held]
     for point in sorted(candidates, key=lambda number: held[nodes.point_node(number)]):
         cut = nodes.point_node(point)
-        left = set(held) - set(_distances(neighbours, _WORLD_NODE, without=cut)) - {cut}
+        left = set(held) - set(_distances(neighbours, root, without=cut)) - {cut}
         while left:
             part = set(_distances(neighbours, next(iter(left)), without=cut))
             left -= part
@@ -191,6 +243,24 @@ def _turns(nodes: _Nodes, carrying: Bools) -> list[Turn]:
                 body, lever = nodes.points[point]
                 out[bodies] = Turn(tuple(sorted(bodies)), body, (lever[0], lever[1], lever[2]))
     return list(out.values())
+
+
+def _loose(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> Loose:
+    neighbours = nodes.neighbours(carrying)
+    seen = set(_distances(neighbours, _WORLD_NODE))
+    stood_on = set(arrays.body_i[carrying & arrays.is_support].tolist())
+    standing: list[tuple[int, ...]] = []
+    for body in range(arrays.n_bodies):
+        if 1 + body in seen:
+            continue
+        part = set(_distances(neighbours, 1 + body))
+        seen |= part
+        group = tuple(sorted(node - 1 for node in part if 1 <= node <= arrays.n_bodies))
+        if stood_on.intersection(group):
+            standing.append(group)
+    ends = {*arrays.body_i[carrying].tolist(), *arrays.body_j[carrying].tolist()}
+    idle = (body for body in range(arrays.n_bodies) if body not in ends and not arrays.has_mass[body])
+    return Loose(tuple(standing), tuple(idle))
 
 
 def _spins(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> list[Spin]:

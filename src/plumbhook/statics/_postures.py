@@ -14,15 +14,17 @@ _LOWERING = 0.02
 
 
 def lowered(arrays: RigArrays, state: State) -> State:
-    """Every body moved down, the lower in the chain the more, so that all lines start taut."""
+    """Every body moved down, the lower in the chain the more, so that all lines and supports start to carry."""
+    joining = ~arrays.is_support
     depth = np.full(arrays.n_bodies + 1, -1)
     depth[arrays.n_bodies] = 0
-    pairs = list(zip(arrays.body_i.tolist(), arrays.body_j.tolist(), strict=True))
+    pairs = list(zip(arrays.body_i[joining].tolist(), arrays.body_j[joining].tolist(), strict=True))
     for level in range(arrays.n_bodies):
         for a, b in pairs:
             for near, far in ((a, b), (b, a)):
                 if depth[near] == level and depth[far] < 0:
                     depth[far] = level + 1
+    depth[depth < 0] = 1  # stands apart from every hook
     position = state.position_m.copy()
     position[:, 2] -= _LOWERING * arrays.size_m * depth[: arrays.n_bodies]
     return State(position, state.rotation.copy())
@@ -38,13 +40,14 @@ def turn_of_gravity_rad(arrays: RigArrays, neutral: NeutralFinder, before: State
 
     Turning about the vertical does not count, nor do bodies that may spin: their own axes mean nothing.
     """
-    spinning = {spin.body for spin in neutral.motions(carrying(arrays, after))[1]}
-    held = [body for body in range(arrays.n_bodies) if body not in spinning]
+    now = carrying(arrays, after)
+    free = {spin.body for spin in neutral.motions(now)[1]} | set(neutral.loose(now).idle)
+    held = [body for body in range(arrays.n_bodies) if body not in free]
     if not held:
         return 0.0
-    was, now = before.rotation[held, 2, :], after.rotation[held, 2, :]
-    cross = np.cross(was, now)
-    return float(np.arctan2(np.sqrt((cross * cross).sum(axis=1)), (was * now).sum(axis=1)).max())
+    was, became = before.rotation[held, 2, :], after.rotation[held, 2, :]
+    cross = np.cross(was, became)
+    return float(np.arctan2(np.sqrt((cross * cross).sum(axis=1)), (was * became).sum(axis=1)).max())
 
 
 def moved_from(arrays: RigArrays, neutral: NeutralFinder, before: State, after: State) -> tuple[float, float]:

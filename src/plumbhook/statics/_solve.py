@@ -163,13 +163,15 @@ class _Rig:
                 return replace(result, message=self._falls(verdict, kick), rest_after_kick=kick)
         degrees = math.degrees(turn_rad)
         posture = replace(rest.assembled_posture, stable=False)
-        if turn_rad <= _OVER_RAD:
+        # A load that tilts so far on supports has come off them: they are under single points, not ground all round.
+        if turn_rad <= (_FAR_RAD if self.arrays.is_support.any() else _OVER_RAD):
             message = f"{rest.message} It does not hang as drawn: it turns by {degrees:.0f} degrees."
             return replace(rest, message=message)
+        how = "turns over" if turn_rad > _OVER_RAD else "does not stay as drawn"
         return replace(
             rest,
             status=EquilibriumStatus.UNSTABLE,
-            message=f"The rig turns over: it comes to rest only after turning by {degrees:.0f} degrees.",
+            message=f"The rig {how}: it turns by {degrees:.0f} degrees before it comes to rest.",
             assembled_posture=posture,
             rest_after_kick=kick,
         )
@@ -209,7 +211,7 @@ class _Rig:
         )
         status, message = EquilibriumStatus.UNSTABLE, ""
         if stable:
-            status, message = EquilibriumStatus.STABLE, "The rig hangs at rest and resists every small push."
+            status, message = EquilibriumStatus.STABLE, self._rests(result)
         elif proof is None or not proof.holds:
             status = EquilibriumStatus.NO_EQUILIBRIUM
             worst = proof.worst if proof else "everything"
@@ -221,6 +223,25 @@ class _Rig:
             iterations=descent.iterations,
             assembled_posture=posture,
         )
+
+    def _rests(self, result: Equilibrium) -> str:
+        """How a stable rig is at rest, in a sentence."""
+        carrying = np.array(
+            [name not in result.slack_m and name not in result.clear_m for name in self._names]
+        )
+        standing = [body for group in self.neutral.loose(carrying).standing for body in group]
+        if not standing:
+            how = "hangs and stands" if (carrying & self.arrays.is_support).any() else "hangs"
+            return f"The rig {how} at rest and resists every small push."
+        names = ", ".join(f"'{self.graph.bodies[body].name}'" for body in standing)
+        return (
+            f"The rig is at rest and resists every small push that tilts or lifts it; {names} stands on supports only, "
+            "where nothing but friction, which is not counted, resists sliding."
+        )
+
+    @property
+    def _names(self) -> list[str]:
+        return [element.name for element in self.graph.elements]
 
     def _kicked(self, saddle: State, verdict: Verdict) -> RestAfterKick | None:
         """Follow the rig from a saddle: push it along its lowest mode, let it down, push again if need be."""

@@ -34,11 +34,11 @@ class Verdict:
 def judge(arrays: RigArrays, state: State, neutral: NeutralFinder) -> Verdict:
     """Eigenvalues of the stiffness at a posture in units of weight over size.
 
-    A sling that is barely taut counts as loose: where it would go loose it holds nothing, and a push that way
-    is what the verdict must survive.
+    A sling that is barely taut counts as loose, and a support that barely carries as clear: where it would let go it
+    holds nothing, and a push that way is what the verdict must survive.
     """
     now = lines(arrays, arrays.stiffness_N_m, state)
-    barely = arrays.is_sling & (now.tension <= BARELY_TAUT * arrays.total_weight_N)
+    barely = arrays.is_one_way & (now.tension <= BARELY_TAUT * arrays.total_weight_N)
     now = now._replace(active=np.where(barely, 0.0, now.active), tension=np.where(barely, 0.0, now.tension))
     scale = np.tile([1.0, 1.0, 1.0, *(3 * [arrays.size_m])], arrays.n_bodies)
     unit = arrays.size_m / arrays.total_weight_N

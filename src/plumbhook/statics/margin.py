@@ -1,4 +1,4 @@
-"""How far a rig is from turning over: its effective restoring height, and the tilt at which a line goes slack.
+"""How far a rig is from turning over: its effective restoring height, and the tilt at which a line or support lets go.
 
 A small moment on the load tilts it; moment over tilt and weight is a length, the effective restoring height GM: the
 load resists as a pendulum of that length would. For a strut below one hook with plumb, stiff lower slings it is the
@@ -25,9 +25,9 @@ class PlaneMargin:
     Attributes:
         direction: unit vector in plan; the plane holds it and the vertical. The load tilts down that way.
         restoring_height_m: effective restoring height GM (m); not positive where the rig turns over.
-        slack_tilt_rad: further tilt in either sense at which the first line goes slack, to first order (rad);
-            infinite where no line loses tension.
-        first_slack: that line, "" where there is none.
+        slack_tilt_rad: further tilt in either sense at which the first line goes slack or the first support lets go,
+            to first order (rad); infinite where none loses load.
+        first_slack: that line or support, "" where there is none.
     """
 
     direction: tuple[float, float]
@@ -48,7 +48,7 @@ def margins(graph: RigGraph, result: Equilibrium, load: str) -> tuple[PlaneMargi
         Two planes at right angles: the one in which the load is held least and the other.
 
     Raises:
-        NotEvaluatedError: there is no equilibrium, or the load has no weight.
+        NotEvaluatedError: there is no equilibrium, the load has no weight, or nothing holds it against tilting.
         KeyError: no body has that name.
     """
     if not result.poses:
@@ -64,7 +64,10 @@ def margins(graph: RigGraph, result: Equilibrium, load: str) -> tuple[PlaneMargi
     moments[6 * number + 3, 0] = moments[6 * number + 4, 1] = 1.0
     motion = rest.motion_under(moments)
     compliance = motion[6 * number + 3 : 6 * number + 5]
-    stiffness, axes = np.linalg.eigh(np.linalg.inv(0.5 * (compliance + compliance.T)))
+    try:
+        stiffness, axes = np.linalg.eigh(np.linalg.inv(0.5 * (compliance + compliance.T)))
+    except np.linalg.LinAlgError as error:
+        raise NotEvaluatedError(f"margins need a load that can tilt, and {load} cannot") from error
     tension = rest.tensions_under(motion)
     found = [_plane(graph, rest, float(k), axes[:, i], tension, weight) for i, k in enumerate(stiffness)]
     return found[0], found[1]
@@ -84,9 +87,9 @@ def _plane(
     if max(direction, key=abs) < 0.0:
         direction = (-direction[0], -direction[1])
     per_tilt = np.abs((tension @ axis) * stiffness_Nm)
-    slings = rest.arrays.is_sling & (rest.now.tension > 0.0)
+    lets_go = rest.arrays.is_one_way & (rest.now.tension > 0.0)
     slack_tilt, first = math.inf, ""
-    for number in np.flatnonzero(slings):
+    for number in np.flatnonzero(lets_go):
         if per_tilt[number] > 1e-9 * weight_N:
             tilt = float(rest.now.tension[number] / per_tilt[number])
             if tilt < slack_tilt:

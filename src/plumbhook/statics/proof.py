@@ -2,14 +2,14 @@
 
 Written with plain numbers on purpose: it shares no line with the solver, so an error of one does not hide in
 the other. Each body is cut free: the pull of every element along its own line, its weight, and nothing else;
-the whole rig is cut free at its hooks. Then each element is asked whether the tension reported is the one
+the whole rig is cut free at its hooks and supports. Then each element is asked whether the tension reported is the one
 that its elongation gives.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from plumbhook.model.rig_graph import Element, ElementType, Pose, RigGraph, Vector
@@ -46,6 +46,7 @@ def prove(
     poses: Mapping[str, Pose],
     tensions_N: Mapping[str, float],
     pin_forces_N: Mapping[str, Vector],
+    support_forces_N: Mapping[str, float] | None = None,
 ) -> Proof:
     """Sum forces and moments on every body and on the whole rig.
 
@@ -54,6 +55,7 @@ def prove(
         poses: world pose of every body (origin as in the graph).
         tensions_N: by element, positive in tension.
         pin_forces_N: for every pin the force on the body at its ``from`` end.
+        support_forces_N: by support, positive where it pushes its body up.
 
     Returns:
         The proof; anything that is missing or not finite makes it fail.
@@ -63,35 +65,33 @@ def prove(
     sums: dict[str, list[float]] = {body.name: [0.0] * 6 for body in graph.bodies}
     sums[""] = [0.0] * 6
     centres = {body.name: poses[body.name].world(body.cog_m) for body in graph.bodies}
-    centres[""] = graph.hooks_m[0].position_m
+    centres[""] = graph.hooks_m[0].position_m if graph.hooks_m else centres[graph.bodies[0].name]
     reach = 0.0
     largest = 0.0
     steepest = 0.0
     law, law_worst = 0.0, ""
     spread = max((abs(value) for point in points.values() for value in point), default=0.0)
+    pushes = support_forces_N or {}
     for element in graph.elements:
-        start, end = points[element.from_ref], points[element.to_ref]
-        span = _minus(end, start)
-        distance = _norm(span)
-        tension = tensions_N[element.name]
-        if element.type is ElementType.PIN:
-            force = pin_forces_N[element.name]
-        elif distance > 0.0:
-            force = (tension / distance * span[0], tension / distance * span[1], tension / distance * span[2])
-            steepest = max(steepest, abs(tension) / distance)
+        start = points[element.from_ref]
+        if element.type is ElementType.SUPPORT:
+            carried = pushes.get(element.name, math.nan)
+            force = (0.0, 0.0, carried)
+            off, allowed = _support_law(element, start[2], carried, spread)
         else:
-            force = (math.nan, math.nan, math.nan)
-        largest = max(largest, abs(tension))
-        off, allowed = _law(element, distance, span, tension, force, spread)
+            span = _minus(points[element.to_ref], start)
+            distance, carried = _norm(span), tensions_N[element.name]
+            force = _force(element, span, distance, carried, pin_forces_N)
+            if element.type is not ElementType.PIN and distance > 0.0:
+                steepest = max(steepest, abs(carried) / distance)
+            off, allowed = _law(element, distance, span, carried, force, spread)
+        largest = max(largest, abs(carried))
         if not off <= allowed + _RELATIVE * weight:
-            law_worst = law_worst or f"tension of '{element.name}'"
+            what = "push" if element.type is ElementType.SUPPORT else "tension"
+            law_worst = law_worst or f"{what} of '{element.name}'"
         law = off if not off <= law else law
-        for ref, point, sign in ((element.from_ref, start, 1.0), (element.to_ref, end, -1.0)):
-            owner = ref.split(".", 1)[0]
-            pull = (sign * force[0], sign * force[1], sign * force[2])
-            name = "" if owner == "hook" else owner
-            # On the whole rig the hooks act: the opposite of what the element does to them.
-            _add(sums[name], _minus(point, centres[name]), pull if name else _negative(pull))
+        for name, point, pull in _actions(element, points, force):
+            _add(sums[name], _minus(point, centres[name]), pull)
             reach = max(reach, _norm(_minus(point, centres[name])))
     for body in graph.bodies:
         pull = (0.0, 0.0, -body.mass_kg * graph.gravity_m_s2)
@@ -104,6 +104,35 @@ def prove(
     )
     force_tolerance = _RELATIVE * weight + rounding
     return _conclude(sums, law, law_worst, force_tolerance, force_tolerance * size)
+
+
+def _force(
+    element: Element, span: Vector, distance: float, tension: float, pin_forces_N: Mapping[str, Vector]
+) -> Vector:
+    """Force on the body at the ``from`` end."""
+    if element.type is ElementType.PIN:
+        return pin_forces_N[element.name]
+    if not distance > 0.0:
+        return (math.nan, math.nan, math.nan)
+    return (tension / distance * span[0], tension / distance * span[1], tension / distance * span[2])
+
+
+def _actions(
+    element: Element, points: Mapping[str, Vector], force: Vector
+) -> Iterator[tuple[str, Vector, Vector]]:
+    """Bodies an element acts on ("" for the whole rig), where, and with what force.
+
+    On the whole rig the hooks act with the opposite of what the element does to them, and the ground as it does on
+    the body.
+    """
+    for ref, pull in zip(element.end_refs, (force, _negative(force)), strict=False):
+        owner = ref.split(".", 1)[0]
+        if owner == "hook":
+            yield "", points[ref], _negative(pull)
+        else:
+            yield owner, points[ref], pull
+        if element.type is ElementType.SUPPORT:
+            yield "", points[ref], pull
 
 
 def _conclude(
@@ -141,6 +170,13 @@ def _law(
     if element.type is ElementType.SLING:
         expected = max(expected, 0.0)
     return abs(tension - expected), 64.0 * _EPS * k * (spread + distance)
+
+
+def _support_law(element: Element, height: float, push: float, spread: float) -> tuple[float, float]:
+    """Difference of a reported push from what the sinking of the point gives, and what rounding explains of it."""
+    k = element.stiffness_N_per_m or math.nan
+    level = math.nan if element.level_m is None else element.level_m
+    return abs(push - k * max(0.0, level - height)), 64.0 * _EPS * k * (spread + abs(level))
 
 
 def _world_points(graph: RigGraph, poses: Mapping[str, Pose]) -> dict[str, Vector]:

@@ -6,9 +6,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import Any
 
-from plumbhook.model.rig_graph import Pose, RigGraph, Vector
+from plumbhook.model.rig_graph import Pose, Vector
 from plumbhook.statics.proof import Proof
 
 
@@ -87,13 +86,16 @@ class Equilibrium:
         name: name of the rig.
         status: the verdict.
         message: one sentence with the reason.
-        neutral_modes: number of independent motions that cost no energy (yaw below a hook, spin of a strut).
+        neutral_modes: number of independent motions that cost no energy (yaw below a hook, spin of a strut, sliding
+            of what stands on supports only).
         neutral_motions: the same in words.
         poses: body poses; origins are the body's own origin, as in the rig graph.
-        tensions_N: by element; zero for a loose sling, negative for a link in compression, for a pin the
-            magnitude.
+        tensions_N: by line, link and pin; zero for a loose sling, negative for a link in compression, for a pin
+            the magnitude.
         pin_forces_N: force of each pin on the body at its ``from`` end.
+        support_forces_N: by support, upward on the body, never negative.
         slack_m: slings that hang loose and by how much: unstretched length less the distance of the ends (m).
+        clear_m: supports that carry nothing and the height of their point above them (m).
         attachment_heights_m: world z of every point of every body (m).
         angle_from_vertical_rad: 0 to pi/2, of the straight line between the ends; of the force for a pin.
         tilt_rad: angle between each body's own z axis and the vertical (0 to pi).
@@ -116,7 +118,9 @@ class Equilibrium:
     poses: Mapping[str, Pose] = field(default_factory=dict)
     tensions_N: Mapping[str, float] = field(default_factory=dict)
     pin_forces_N: Mapping[str, Vector] = field(default_factory=dict)
+    support_forces_N: Mapping[str, float] = field(default_factory=dict)
     slack_m: Mapping[str, float] = field(default_factory=dict)
+    clear_m: Mapping[str, float] = field(default_factory=dict)
     attachment_heights_m: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     angle_from_vertical_rad: Mapping[str, float] = field(default_factory=dict)
     tilt_rad: Mapping[str, float] = field(default_factory=dict)
@@ -134,72 +138,3 @@ class Equilibrium:
     def is_stable(self) -> bool:
         """True only for a proved, stable rest."""
         return self.status is EquilibriumStatus.STABLE
-
-
-def equilibrium_json(graph: RigGraph, result: Equilibrium) -> dict[str, Any]:
-    """The result as plain JSON values, with the keys of the rig graph interchange format.
-
-    Lengths m, forces N, angles in degrees; a number that could not be computed is null. Every element, body,
-    point and hook of a solved rig has its entry.
-
-    Args:
-        graph: the rig that was solved.
-        result: what :func:`plumbhook.statics.solve` returned for it.
-
-    Raises:
-        ValueError: if the result is not of this rig.
-    """
-    if result.name != graph.name:
-        raise ValueError(f"the result belongs to rig {result.name!r}, not to {graph.name!r}")
-    kick = result.rest_after_kick
-    return {
-        "name": result.name,
-        "status": result.status.value,
-        "message": result.message,
-        "neutral_modes": result.neutral_modes,
-        "neutral_motions": list(result.neutral_motions),
-        "tensions_N": dict(result.tensions_N),
-        "slack": list(result.slack_m),
-        "slack_m": dict(result.slack_m),
-        "tilt_deg": _degrees(result.tilt_rad),
-        "pose": _poses(result.poses),
-        "attachment_heights_m": {body: dict(points) for body, points in result.attachment_heights_m.items()},
-        "angle_from_vertical_deg": _degrees(result.angle_from_vertical_rad),
-        "hook_load_N": dict(result.hook_load_N),
-        "hook_force_N": {name: list(force) for name, force in result.hook_forces_N.items()},
-        "residual_force_N": _number(result.residual_force_N),
-        "residual_moment_Nm": _number(result.residual_moment_Nm),
-        "iterations": result.iterations,
-        "lowest_stiffness": _number(result.modes.lowest),
-        "unstable_modes": result.modes.negative,
-        "indifferent_modes": result.modes.indifferent,
-        "assembled_posture": {
-            "in_equilibrium": result.assembled_posture.in_equilibrium,
-            "stable": result.assembled_posture.stable,
-        },
-        "rest_after_kick": None
-        if kick is None
-        else {
-            "stable": kick.stable,
-            "tensions_N": dict(kick.tensions_N),
-            "slack": list(kick.slack_m),
-            "tilt_deg": _degrees(kick.tilt_rad),
-            "turn_deg": math.degrees(kick.turn_rad),
-            "pose": _poses(kick.poses),
-        },
-    }
-
-
-def _number(value: float) -> float | None:
-    return value if math.isfinite(value) else None
-
-
-def _degrees(angles: Mapping[str, float]) -> dict[str, float]:
-    return {name: math.degrees(angle) for name, angle in angles.items()}
-
-
-def _poses(poses: Mapping[str, Pose]) -> dict[str, Any]:
-    return {
-        name: {"origin": list(pose.origin_m), "rotation": [list(row) for row in pose.rotation_rows]}
-        for name, pose in poses.items()
-    }

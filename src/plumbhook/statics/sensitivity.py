@@ -49,16 +49,18 @@ class Sensitivities:
 
     Attributes:
         parameters: P inputs. Lengths are changed at constant EA.
-        tensions: by element, (P,) N per unit of the parameter; the magnitude for a pin is left out.
+        tensions: by line and link, (P,) N per unit of the parameter.
+        support_forces: by support, (P,) N per unit of the parameter; zero where it is clear.
         lean: by body, (2, P) change of the x and y components of its own z axis in world axes, per unit.
         tilt: by body, (P,) change of the angle between its z axis and the vertical, rad per unit; zero where the
             body hangs exactly level, since there every change tilts it to some side: use ``lean``.
         points: by body and point, (3, P) change of its world position, m per unit.
-        barely_taut: slings so near to going loose that the derivative holds on this side only.
+        barely_taut: slings and supports so near to letting go that the derivative holds on this side only.
     """
 
     parameters: tuple[Parameter, ...]
     tensions: Mapping[str, Floats]
+    support_forces: Mapping[str, Floats]
     lean: Mapping[str, Floats]
     tilt: Mapping[str, Floats]
     points: Mapping[str, Mapping[str, Floats]]
@@ -150,6 +152,8 @@ def _hook_column(
     """Derivatives when one hook moves along one world axis."""
     gradient, tension = np.zeros(arrays.n_dof), np.zeros(len(unit))
     for number, element in enumerate(graph.elements):
+        if arrays.is_support[number]:
+            continue
         for ref, other, arm, sign in (
             (element.from_ref, int(arrays.body_j[number]), now.arm_j[number], -1.0),
             (element.to_ref, int(arrays.body_i[number]), now.arm_i[number], 1.0),
@@ -190,15 +194,16 @@ def _read(
             + np.cross(turn.T, rotation @ (np.array(point.position_m) - arrays.reference_m[number])).T
             for point in body.points_m
         }
-    barely = arrays.is_sling & (now.tension > 0.0) & (now.tension <= _BARELY * arrays.total_weight_N)
-    loose = arrays.is_sling & (np.abs(now.stretch) <= BARELY_TAUT * arrays.size_m)
+    barely = arrays.is_one_way & (now.tension > 0.0) & (now.tension <= _BARELY * arrays.total_weight_N)
+    loose = arrays.is_one_way & (np.abs(now.stretch) <= BARELY_TAUT * arrays.size_m)
     return Sensitivities(
         parameters=parameters,
         tensions={
             element.name: tension[number]
             for number, element in enumerate(graph.elements)
-            if not arrays.is_pin[number]
+            if not (arrays.is_pin[number] or arrays.is_support[number])
         },
+        support_forces={graph.elements[i].name: tension[i] for i in np.flatnonzero(arrays.is_support)},
         lean=lean,
         tilt=tilt,
         points=points,

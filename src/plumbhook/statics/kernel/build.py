@@ -14,8 +14,8 @@ import sys
 import tempfile
 from pathlib import Path
 
-from plumbhook.statics.kernel.forms import KernelBuildError, cache_folders, compiled_object, keep_file
-from plumbhook.statics.kernel.levels import library_name
+from plumbhook.statics.kernel.forms import KernelBuildError, cache_folders, keep_file, object_of, translated
+from plumbhook.statics.kernel.levels import level, levels_of_machine, library_name
 
 
 def linker() -> list[str]:
@@ -53,25 +53,29 @@ def linked(code: bytes) -> bytes:
         return target.read_bytes()
 
 
-def build(folder: Path | None = None) -> Path:
-    """Compile and link the kernel for this machine; returns where the library is.
+def build(folder: Path | None = None) -> list[Path]:
+    """Compile and link the kernel; returns where the libraries are.
 
     Args:
-        folder: where to put it; None for the cache of the environment.
+        folder: where to put one for every level of this kind of processor; None puts one for this processor into
+            the cache of the environment.
 
     Raises:
         KernelBuildError: with the reason.
     """
-    code = linked(compiled_object())
+    text = translated()
     if folder is None:
-        path = keep_file(library_name(), code)
+        path = keep_file(library_name(), linked(object_of(text, level())))
         if path is None:
             raise KernelBuildError(f"No folder can be written to: {', '.join(map(str, cache_folders()))}.")
-        return path
+        return [path]
     folder.mkdir(parents=True, exist_ok=True)
-    path = folder / library_name()
-    path.write_bytes(code)
-    return path
+    paths = []
+    for each in levels_of_machine():
+        path = folder / library_name(each)
+        path.write_bytes(linked(object_of(text, each)))
+        paths.append(path)
+    return paths
 
 
 if __name__ == "__main__":
@@ -79,4 +83,4 @@ if __name__ == "__main__":
         built = build(Path(sys.argv[1]) if len(sys.argv) > 1 else None)
     except KernelBuildError as error:
         sys.exit(str(error))
-    sys.stdout.write(f"{built}\n")
+    sys.stdout.writelines(f"{path}\n" for path in built)

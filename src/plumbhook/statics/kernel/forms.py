@@ -179,7 +179,7 @@ def just_in_time(*, compile_now: bool) -> Form | None:
         return None
     log.warning("compiling the statics kernel for this machine, once; it takes about half a minute")
     try:
-        code = compiled_object()
+        code = object_of(translated(), levels.level())
     except KernelBuildError as error:
         log.warning("%s", error)
         return None
@@ -192,11 +192,11 @@ def _from_object(code: bytes) -> Form:
     return Compiled("jit", {lanes: loaded.address(_symbol(lanes)) for lanes in WIDTHS}, loaded)
 
 
-def compiled_object() -> bytes:
-    """Object file of the kernel for this machine.
+def translated() -> str:
+    """LLVM text of the kernel, made by numba in a process of its own.
 
     Raises:
-        KernelBuildError: with the reason, if numba or its version cannot do it.
+        KernelBuildError: with the reason, if numba is not there or its version cannot do it.
     """
     command = [sys.executable, "-m", "plumbhook.statics.kernel.translate"]
     environment = os.environ | {
@@ -207,15 +207,27 @@ def compiled_object() -> bytes:
         done = subprocess.run(
             command, env=environment, capture_output=True, check=True, timeout=_TRANSLATION_LIMIT_S
         )
-        code: bytes = import_module("plumbhook.statics.kernel.objects").object_code(
-            done.stdout.decode(), levels.level()
-        )
     except subprocess.CalledProcessError as error:
         last = error.stderr.decode(errors="replace").strip().splitlines()[-1:]
         raise KernelBuildError(
             f"The statics kernel could not be translated ({''.join(last)}); it runs interpreted."
         ) from error
-    except (OSError, subprocess.TimeoutExpired, ImportError, RuntimeError) as error:
+    except (OSError, subprocess.TimeoutExpired) as error:
+        raise KernelBuildError(
+            f"The statics kernel could not be compiled ({error}); it runs interpreted."
+        ) from error
+    return done.stdout.decode()
+
+
+def object_of(text: str, level: str) -> bytes:
+    """Object file of the translated kernel for processors of a level.
+
+    Raises:
+        KernelBuildError: with the reason, if the compiler does not take the text.
+    """
+    try:
+        code: bytes = import_module("plumbhook.statics.kernel.objects").object_code(text, level)
+    except (ImportError, RuntimeError) as error:
         raise KernelBuildError(
             f"The statics kernel could not be compiled ({error}); it runs interpreted."
         ) from error

@@ -36,6 +36,11 @@ def level() -> str:
     return "v3" if all(features.get(name, False) for name in _V3) else "generic"
 
 
+def levels_of_machine() -> tuple[str, ...]:
+    """Every level that code is made for on this kind of processor."""
+    return ("generic", "v3") if machine() == "x86_64" else ("generic",)
+
+
 def llvm_cpu(of_level: str) -> str:
     """What the compiler calls the processor of a level."""
     if machine() == "x86_64":
@@ -53,11 +58,11 @@ def digest() -> str:
     return seen.hexdigest()[:16]
 
 
-def file_name(suffix: str) -> str:
-    """Name of the file for this source, system and processor."""
-    return f"statics-{digest()}-{sys.platform}-{machine()}-{level()}{suffix}"
+def file_name(suffix: str, of_level: str = "") -> str:
+    """Name of the file for this source and system, and for this processor or another level."""
+    return f"statics-{digest()}-{sys.platform}-{machine()}-{of_level or level()}{suffix}"
 
 
-def library_name() -> str:
-    """Name of the library for this source, system and processor."""
-    return file_name({"win32": ".dll", "darwin": ".dylib"}.get(sys.platform, ".so"))
+def library_name(of_level: str = "") -> str:
+    """Name of the library for this source and system, and for this processor or another level."""
+    return file_name({"win32": ".dll", "darwin": ".dylib"}.get(sys.platform, ".so"), of_level)

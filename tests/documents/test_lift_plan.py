@@ -317,7 +317,10 @@ def everywhere(assessment: Assessment, text: str) -> Assessment:
     )
 
 
-@pytest.mark.parametrize("name", list(HOSTILE))
+@pytest.mark.parametrize(
+    "name",
+    [pytest.param(name, marks=[pytest.mark.slow] if name == "many words" else []) for name in HOSTILE],
+)
 def test_no_text_of_a_user_can_break_the_plan(passing: Assessment, name: str) -> None:
     texts = pages(render_lift_plan(everywhere(passing, HOSTILE[name])))
     assert "1 Load statement" in texts[1]
@@ -336,11 +339,15 @@ def test_the_code_on_each_page_names_plan_revision_and_hash(passing: Assessment)
     assert plan_files(longest)["qr.svg"]
 
 
-@pytest.mark.parametrize(
-    "example", sorted(EXAMPLES.glob("*/*.yaml")), ids=lambda path: f"{path.parent.name}-{path.stem}"
-)
-def test_the_examples_become_plans(example: Path) -> None:
-    assessment = plumbhook.assess(plumbhook.load(example))
+def example(path: Path):
+    """Every lift and one refused variant in the quick tier, the other variants in the thorough one."""
+    quick = path.stem in {"lift", "refused-radius"}
+    return pytest.param(path, id=f"{path.parent.name}-{path.stem}", marks=[] if quick else [pytest.mark.slow])
+
+
+@pytest.mark.parametrize("lift_file", [example(path) for path in sorted(EXAMPLES.glob("*/*.yaml"))])
+def test_the_examples_become_plans(lift_file: Path) -> None:
+    assessment = plumbhook.assess(plumbhook.load(lift_file))
     texts = pages(render_lift_plan(assessment))
     assert 12 <= len(texts) <= 20
     word = {Status.PASS: "✓ PASS", Status.FAIL: "× FAIL", Status.NOT_EVALUATED: "NOT EVALUATED"}[

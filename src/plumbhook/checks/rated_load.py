@@ -124,7 +124,8 @@ def rated_load_check(
     cure = ""
     if math.isfinite(steps[-1].result.value):
         needed = format_quantity(steps[-1].result.value, "kg", "t", rounding="up")
-        cure = f"use a {item_kind} with a rated load of at least {needed}"
+        article = "an" if item_kind[0] in "aeiou" else "a"
+        cure = f"use {article} {item_kind} with a rated load of at least {needed}"
     if rated_mass_kg is None:
         cure = f"enter the rated load from the plate or certificate of the {item_kind}"
     return Check(

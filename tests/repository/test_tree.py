@@ -170,7 +170,19 @@ def test_make_alone_lists_every_command() -> None:
         ["make", "--no-print-directory"], cwd=ROOT, capture_output=True, text=True, check=True
     )
     named = re.findall(r"^  make ([a-z-]+) ", listing.stdout, re.MULTILINE)
-    assert named == ["help", "demo", "test", "test-all", "check", "bench", "kernel", "docs", "format", "lock", "clean"]
+    assert named == [
+        "help",
+        "demo",
+        "test",
+        "test-all",
+        "check",
+        "bench",
+        "kernel",
+        "docs",
+        "format",
+        "lock",
+        "clean",
+    ]
 
 
 @needs_make

@@ -7,6 +7,7 @@ A sample has the same digits alone, among others, and in any form of the kernel.
 from __future__ import annotations
 
 import math
+import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, fields
@@ -17,7 +18,7 @@ from plumbhook.core.errors import InputError
 from plumbhook.core.errors import Problem as Mistake
 from plumbhook.model.rig_graph import RigGraph, problems_of
 from plumbhook.statics._arrays import Bools, Floats, Ints, State
-from plumbhook.statics.kernel.drive import all_modes, converged, loose, rest_state, run, solve_single
+from plumbhook.statics.kernel.drive import Session, all_modes, converged, loose, rest_state, solve_single
 from plumbhook.statics.kernel.forms import Form, chosen_form
 from plumbhook.statics.kernel.newton import STABLE
 from plumbhook.statics.kernel.problem import Modes, Problem, Rows, Solved
@@ -147,6 +148,7 @@ class _Work:
     def __init__(self, problem: Problem, samples: BatchSamples, form: Form, poses: bool) -> None:
         self.problem, self.samples, self.form = problem, samples, form
         rows, bodies, elements = len(samples), problem.arrays.n_bodies, len(problem.law)
+        self._local = threading.local()
         self.modes: Modes = all_modes(problem)
         self.start: State = self._nominal_rest()
         self.tensions = np.full((rows, elements), math.nan)
@@ -169,7 +171,7 @@ class _Work:
         """Solve the rows from one on; returns how many."""
         rows = self._rows(first)
         lanes = 8 if len(rows) >= 4 and self.form.name != "interpreted" else 1
-        found = run(self.form, lanes, self.problem, rows, self.start, self.modes, limit=_LOCKSTEP_LIMIT)
+        found = self._session(lanes).solve(rows, self.start, limit=_LOCKSTEP_LIMIT)
         good = (found.status == STABLE) & converged(found, rows)
         for number in np.flatnonzero(~good):
             one = slice(int(number), int(number) + 1)
@@ -177,6 +179,15 @@ class _Work:
         self.again[first : first + len(rows)] = ~good
         self._store(first, rows, found)
         return len(rows)
+
+    def _session(self, lanes: int) -> Session:
+        """The session of this thread; the last chunk may want another number of lanes."""
+        session: Session | None = getattr(self._local, "session", None)
+        if session is None or session.lanes != lanes:
+            room = min(_CHUNK, len(self.samples))
+            session = Session(self.form, lanes, self.problem, self.modes, room)
+            self._local.session = session
+        return session
 
     @staticmethod
     def _put(one: slice, single: Solved, found: Solved) -> None:

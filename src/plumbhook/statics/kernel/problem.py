@@ -199,8 +199,10 @@ class Problem:
                 on[:, number] = apart <= near
             body = int(modes.end[number])
             if modes.spins[number] and self.arrays.has_mass[body]:
-                off = np.cross(rows.shift[:, body], modes.axis[number])
-                on[:, number] = np.abs(off).max(axis=1) <= near
+                shift, axis = rows.shift[:, body], modes.axis[number]
+                if shift.any():
+                    off = shift - (shift @ axis)[:, None] * axis
+                    on[:, number] = np.abs(off).max(axis=1) <= near
         return on
 
 

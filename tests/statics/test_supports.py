@@ -59,20 +59,20 @@ def test_a_beam_on_two_supports_keeps_the_law_of_the_lever(share, length, mass, 
     assert at_a == pytest.approx(weight * (0.5 - share), rel=1e-7, abs=1e-7 * weight)
 
 
-@given(st.floats(-0.15, 0.15), st.floats(-0.15, 0.15), st.floats(1e8, 1e11))
+@given(st.floats(-0.15, 0.15), st.floats(-0.15, 0.15), st.floats(1e7, 1e11))
 @settings(max_examples=25, deadline=None)
 def test_four_equal_springs_share_as_a_plane(ex, ey, stiffness):
-    """P_i = W/4 + W e_x x_i / sum x^2 + W e_y y_i / sum y^2: the rigid cap on equal piles of the textbooks."""
+    """P_i = W/4 + W e_x x_i / sum x^2 + W e_y y_i / sum y^2: the rigid cap on equal piles of the textbooks.
+
+    With the CoG in the plane of the springs it holds at any tilt, because plan and springs shorten alike.
+    """
     corners = rectangle(6.0, 4.0)
     rig = standing_body(corners, (6.0 * ex, 4.0 * ey, 0.0), stiffness=stiffness)
     weight = 12e3 * G
     found = solve(rig).support_forces_N
     for name, (x, y, _) in corners.items():
         expected = weight * (0.25 + 6.0 * ex * x / 36.0 + 4.0 * ey * y / 16.0)
-        # Springs that sink by a share of the base turn the plane a little out of the small angles of the closed form.
-        assert found[f"under {name}"] == pytest.approx(
-            expected, abs=weight * (1e-7 + 1e5 / stiffness**1.0 * 1e-2)
-        )
+        assert found[f"under {name}"] == pytest.approx(expected, abs=1e-7 * weight)
 
 
 def test_three_supports_share_by_moments_alone():
@@ -116,6 +116,7 @@ def test_slack_slings_above_a_standing_load_carry_nothing_and_say_by_how_much_th
     assert result.is_stable
     assert set(result.tensions_N.values()) == {0.0}
     assert result.hook_load_N["h"] == 0.0
+    assert result.poses["load"].origin_m[:2] == (0.0, 0.0)
     straight = math.hypot(4.0, math.sqrt(8.0))
     sunk = 12e3 * G / 4e8
     hanging = straight - math.hypot(3.9 + sunk, math.sqrt(8.0))
@@ -134,10 +135,9 @@ def test_a_load_may_hang_and_stand_at_once():
 
 
 def test_a_load_that_hangs_clear_says_how_far_it_is_above_each_support():
-    result = solve(bridled_load(slack_m=-0.5, cog=(0.0, 0.0, -1.0)))
-    stretch_down = -0.5 - result.attachment_heights_m["load"]["foot 1"] + 0.5 - 6.0
+    result = solve(bridled_load(slack_m=-0.5))
     assert set(result.support_forces_N.values()) == {0.0}
-    assert list(result.clear_m.values()) == pytest.approx([-stretch_down - 0.5] * 4, abs=1.0)
+    assert len(result.clear_m) == 4
     for name, height in result.clear_m.items():
         foot = result.attachment_heights_m["load"][f"foot {name[6:]}"]
         assert height == pytest.approx(foot + 6.0, rel=1e-9)
@@ -218,6 +218,19 @@ def test_a_strut_without_weight_on_loose_lines_may_be_anywhere():
     assert any("may be anywhere" in words for words in result.neutral_motions)
 
 
+def test_a_standing_load_stays_where_it_is_drawn_until_a_line_pulls_it():
+    """Off the hook, turned, its CoG off the middle: looking for the rest does not move it in plan."""
+    rig = bridled_load((0.6, -0.3, 0.2), slack_m=0.05)
+    at = Pose((0.05, -0.02, -4.0), turned_about_z(0.1))
+    result = solve(replace(rig, bodies=(replace(rig.bodies[0], start=at),)))
+    cog = (0.6, -0.3, 0.2)
+    assert result.neutral_modes == 3
+    assert result.poses["load"].world(cog)[:2] == pytest.approx(at.world(cog)[:2], abs=1e-12)
+    (a, _, _), (b, _, _), _ = result.poses["load"].rotation_rows
+    assert math.atan2(b, a) == pytest.approx(0.1, abs=1e-6)
+    assert result.assembled_posture.in_equilibrium
+
+
 # --- Laws ---------------------------------------------------------------------------------------------------
 
 offsets = st.floats(-1.2, 1.2)
@@ -252,7 +265,8 @@ def test_where_a_load_stands_in_plan_has_no_effect(x, yaw, east, north):
     there = solve(replace(rig, bodies=(placed,)))
     for name, push in here.support_forces_N.items():
         assert there.support_forces_N[name] == pytest.approx(push, rel=1e-7)
-    assert there.poses["load"].origin_m[:2] == pytest.approx((east, north), abs=1e-2)
+    cog = (x, 0.3, 0.5)
+    assert there.poses["load"].world(cog)[:2] == pytest.approx(placed.start.world(cog)[:2], abs=1e-9)
 
 
 # --- Derivatives --------------------------------------------------------------------------------------------

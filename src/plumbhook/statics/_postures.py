@@ -35,6 +35,20 @@ def carrying(arrays: RigArrays, state: State) -> Bools:
     return np.asarray(lines(arrays, arrays.stiffness_N_m, state).active > 0.0)
 
 
+def slid_to(arrays: RigArrays, state: State, drawn: State, group: tuple[int, ...]) -> State:
+    """Bodies slid and turned about a vertical together, until the heaviest is where it was drawn in plan."""
+    bodies = list(group)
+    lead = max(bodies, key=lambda body: float(arrays.weight_N[body]))
+    angle = float(_rotation_vector(drawn.rotation[lead] @ state.rotation[lead].T)[2])
+    c, s = math.cos(angle), math.sin(angle)
+    turn = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
+    position, rotation = state.position_m.copy(), state.rotation.copy()
+    to = np.array([*drawn.position_m[lead, :2], position[lead, 2]])
+    position[bodies] = (position[bodies] - position[lead]) @ turn.T + to
+    rotation[bodies] = turn @ rotation[bodies]
+    return State(position, rotation)
+
+
 def turn_of_gravity_rad(arrays: RigArrays, neutral: NeutralFinder, before: State, after: State) -> float:
     """Largest angle between the directions of gravity that a body sees before and after.
 

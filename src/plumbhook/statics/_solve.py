@@ -14,7 +14,7 @@ from plumbhook.statics._energy import moved
 from plumbhook.statics._measure import measure
 from plumbhook.statics._neutral import NeutralFinder
 from plumbhook.statics._newton import Descent, descend, find_balance, rounding_floor_N
-from plumbhook.statics._postures import lowered, moved_from, turn_of_gravity_rad
+from plumbhook.statics._postures import carrying, lowered, moved_from, slid_to, turn_of_gravity_rad
 from plumbhook.statics._stability import Verdict, judge
 from plumbhook.statics.result import AssembledPosture, Equilibrium, EquilibriumStatus, RestAfterKick
 
@@ -67,7 +67,7 @@ def solve(graph: RigGraph, *, start: Mapping[str, Pose] | None = None) -> Equili
         descent = rig.warm(drawn) if start is not None else rig.cold(drawn)
         if not descent.converged:
             descent = rig.cold(drawn) if start is not None else rig.warm(lowered(arrays, drawn))
-        return rig.conclude(descent)
+        return rig.conclude(rig.put_back(descent))
 
 
 def _invalid(graph: RigGraph, start: Mapping[str, Pose] | None) -> str:
@@ -121,6 +121,19 @@ class _Rig:
             stage /= 10.0
         descent = self.warm(state)
         return replace(descent, iterations=done + descent.iterations)
+
+    def put_back(self, descent: Descent) -> Descent:
+        """What stands free on supports, put back in plan to where it was drawn; how it got away has no meaning."""
+        groups = self.neutral.loose(carrying(self.arrays, descent.state)).standing
+        if not (descent.converged and groups):
+            return descent
+        state = descent.state
+        for group in groups:
+            state = slid_to(self.arrays, state, self.drawn, group)
+        again = self.warm(state)
+        return (
+            replace(again, iterations=descent.iterations + again.iterations) if again.converged else descent
+        )
 
     def conclude(self, descent: Descent) -> Equilibrium:
         """Verdict and result of an iteration that has ended."""
@@ -226,22 +239,17 @@ class _Rig:
 
     def _rests(self, result: Equilibrium) -> str:
         """How a stable rig is at rest, in a sentence."""
-        carrying = np.array(
-            [name not in result.slack_m and name not in result.clear_m for name in self._names]
-        )
-        standing = [body for group in self.neutral.loose(carrying).standing for body in group]
+        names = [element.name for element in self.graph.elements]
+        held = np.array([name not in result.slack_m and name not in result.clear_m for name in names])
+        standing = [body for group in self.neutral.loose(held).standing for body in group]
         if not standing:
-            how = "hangs and stands" if (carrying & self.arrays.is_support).any() else "hangs"
+            how = "hangs and stands" if (held & self.arrays.is_support).any() else "hangs"
             return f"The rig {how} at rest and resists every small push."
-        names = ", ".join(f"'{self.graph.bodies[body].name}'" for body in standing)
+        subject = ", ".join(f"'{self.graph.bodies[body].name}'" for body in standing)
         return (
-            f"The rig is at rest and resists every small push that tilts or lifts it; {names} stands on supports only, "
-            "where nothing but friction, which is not counted, resists sliding."
+            f"The rig is at rest and resists every small push that tilts or lifts it; {subject} stands on supports "
+            "only, where nothing but friction, which is not counted, resists sliding."
         )
-
-    @property
-    def _names(self) -> list[str]:
-        return [element.name for element in self.graph.elements]
 
     def _kicked(self, saddle: State, verdict: Verdict) -> RestAfterKick | None:
         """Follow the rig from a saddle: push it along its lowest mode, let it down, push again if need be."""

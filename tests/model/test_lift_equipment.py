@@ -1,81 +1,14 @@
-"""Equipment: stock files, strut families, and section properties held against a published table.
-
-Published: EN 10210-2:2006, annex B, circular hollow sections (area, second moment of area, radius of gyration,
-elastic and plastic section modulus, to the digits printed there); transcribed from memory.
-"""
+"""Equipment: stock files and strut families."""
 
 import dataclasses
 import datetime
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 from lift_texts import EXAMPLE, one_strut, read
 
 from plumbhook.core.errors import InputError
-from plumbhook.model.equipment import (
-    ItemKind,
-    StrutFamily,
-    area_m2,
-    plastic_modulus_m3,
-    radius_of_gyration_m,
-    second_moment_m4,
-    section_modulus_m3,
-)
+from plumbhook.model.equipment import ItemKind
 from plumbhook.model.stock import read_chart, read_stock, read_strut_families
-
-
-def tube(diameter_m: float, wall_m: float) -> StrutFamily:
-    return StrutFamily(
-        name="T",
-        outside_diameter_m=diameter_m,
-        wall_m=wall_m,
-        steel="S355",
-        yield_strength_Pa=355e6,
-        elastic_modulus_Pa=210e9,
-        buckling_curve="a",
-        end_offset_m=0.2,
-        pin_offset_m=0.008,
-        line_mass_kg_per_m=50.0,
-        joint_bolts="",
-        joint_torque_Nm=None,
-        joint_mass_kg=5.0,
-    )
-
-
-@pytest.mark.parametrize(
-    ("diameter", "wall", "area_cm2", "inertia_cm4", "radius_cm", "elastic_cm3", "plastic_cm3"),
-    [
-        (0.1397, 0.008, 33.1, 720, 4.66, 103, 139),
-        (0.2191, 0.010, 65.7, 3598, 7.40, 328, 438),
-        (0.3239, 0.0125, 122, 14847, 11.0, 917, 1213),
-    ],
-)
-def test_tubes_have_their_published_section_properties(
-    diameter: float,
-    wall: float,
-    area_cm2: float,
-    inertia_cm4: float,
-    radius_cm: float,
-    elastic_cm3: float,
-    plastic_cm3: float,
-) -> None:
-    family = tube(diameter, wall)
-    assert area_m2(family) * 1e4 == pytest.approx(area_cm2, rel=5e-3)
-    assert second_moment_m4(family) * 1e8 == pytest.approx(inertia_cm4, rel=1e-3)
-    assert radius_of_gyration_m(family) * 1e2 == pytest.approx(radius_cm, rel=3e-3)
-    assert section_modulus_m3(family) * 1e6 == pytest.approx(elastic_cm3, rel=2e-3)
-    assert plastic_modulus_m3(family) * 1e6 == pytest.approx(plastic_cm3, rel=2e-3)
-
-
-@given(diameter=st.floats(0.05, 1.0), share=st.floats(0.01, 1.0))
-def test_a_tube_is_a_rod_less_its_bore(diameter: float, share: float) -> None:
-    family, rod = tube(diameter, share * diameter / 2), tube(diameter, diameter / 2)
-    bore = tube(diameter * (1 - share), diameter * (1 - share) / 2)
-    assert area_m2(family) + area_m2(bore) == pytest.approx(area_m2(rod))
-    assert second_moment_m4(family) + second_moment_m4(bore) == pytest.approx(second_moment_m4(rod))
-    assert plastic_modulus_m3(family) + plastic_modulus_m3(bore) == pytest.approx(plastic_modulus_m3(rod))
-    assert plastic_modulus_m3(family) >= section_modulus_m3(family)
 
 
 @pytest.fixture(scope="module")

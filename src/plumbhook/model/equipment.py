@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import math
 from dataclasses import dataclass
 from enum import Enum
 
@@ -135,35 +134,3 @@ class StrutFamily:
     joint_torque_Nm: float | None
     joint_mass_kg: float
     note: str = ""
-
-
-def area_m2(family: StrutFamily) -> float:
-    """Cross-sectional area of the tube, A = pi/4 (D^2 - d^2)."""
-    outside, inside = _diameters_m(family)
-    return math.pi / 4.0 * (outside**2 - inside**2)
-
-
-def second_moment_m4(family: StrutFamily) -> float:
-    """Second moment of area of the tube about a diameter, I = pi/64 (D^4 - d^4)."""
-    outside, inside = _diameters_m(family)
-    return math.pi / 64.0 * (outside**4 - inside**4)
-
-
-def section_modulus_m3(family: StrutFamily) -> float:
-    """Elastic section modulus of the tube, W_el = 2 I / D."""
-    return 2.0 * second_moment_m4(family) / family.outside_diameter_m
-
-
-def plastic_modulus_m3(family: StrutFamily) -> float:
-    """Plastic section modulus of the tube, W_pl = (D^3 - d^3) / 6."""
-    outside, inside = _diameters_m(family)
-    return (outside**3 - inside**3) / 6.0
-
-
-def radius_of_gyration_m(family: StrutFamily) -> float:
-    """Radius of gyration of the tube, i = sqrt(I / A)."""
-    return math.sqrt(second_moment_m4(family) / area_m2(family))
-
-
-def _diameters_m(family: StrutFamily) -> tuple[float, float]:
-    return family.outside_diameter_m, family.outside_diameter_m - 2.0 * family.wall_m

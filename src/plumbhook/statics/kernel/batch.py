@@ -21,7 +21,7 @@ from plumbhook.statics._arrays import Bools, Floats, Ints, State
 from plumbhook.statics.kernel.drive import Session, all_modes, converged, loose, rest_state, solve_single
 from plumbhook.statics.kernel.forms import Form, chosen_form
 from plumbhook.statics.kernel.newton import STABLE
-from plumbhook.statics.kernel.problem import Modes, Problem, Rows, Solved
+from plumbhook.statics.kernel.problem import LAWS, Modes, Problem, Rows, Solved
 
 _CHUNK = 4096
 _LOCKSTEP_LIMIT = 40
@@ -262,6 +262,10 @@ class _Work:
 
 def _problems(graph: RigGraph, samples: BatchSamples, threads: int) -> Iterator[Mistake]:
     yield from problems_of(graph)
+    for number, element in enumerate(graph.elements):
+        if element.type not in LAWS:
+            words = f"is '{element.type.value}', which a batch cannot hold; solve this rig one by one."
+            yield Mistake(f"elements[{number}].type", words)
     if threads < 1:
         yield Mistake("threads", f"must be at least 1, not {threads}.")
     bodies, elements, hooks = len(graph.bodies), len(graph.elements), len(graph.hooks_m)

@@ -21,8 +21,9 @@ from typing import Protocol
 
 from plumbhook.core.errors import PlumbhookError
 from plumbhook.statics._arrays import Floats, Ints
-from plumbhook.statics.kernel import levels, newton
+from plumbhook.statics.kernel import levels
 from plumbhook.statics.kernel.problem import ARRAYS, SCALARS
+from plumbhook.statics.kernel.rows import solve_rows
 
 log = logging.getLogger("plumbhook.statics.kernel")
 
@@ -65,7 +66,7 @@ class Interpreted:
 
     def bound(self, arrays: Mapping[str, Floats | Ints]) -> Call:
         """See :class:`Form`; any number of lanes."""
-        entry: Callable[..., None] = newton.solve_rows
+        entry: Callable[..., None] = solve_rows
 
         def call(scalars: tuple[int, ...], tolerance: float) -> None:
             # A plain loop is several times faster over lists than over arrays.

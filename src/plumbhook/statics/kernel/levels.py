@@ -15,7 +15,7 @@ from pathlib import Path
 
 # What numpy calls the instructions that the third level of x86-64 adds, as far as they are used here.
 _V3 = ("AVX2", "FMA3")
-_SOURCES = ("posture", "stiffness", "factor", "newton", "problem", "translate", "objects")
+_SOURCES = ("posture", "stiffness", "factor", "newton", "rows", "problem", "translate", "objects")
 
 
 def machine() -> str:

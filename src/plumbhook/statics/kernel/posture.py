@@ -1,8 +1,8 @@
 """Kernel, part 1: samples into lanes, postures, forces and energy.
 
-The kernel (this module, ``stiffness``, ``factor`` and ``newton``) is plain loops over flat arrays. An array holds
-``lanes`` samples side by side: entry ``n`` of lane ``v`` is ``array[n * lanes + v]``, so that the innermost loop
-over ``v`` does the same arithmetic for every sample and a compiler can use one register for several of them. No
+The kernel (this module, ``stiffness``, ``factor``, ``newton`` and ``rows``) is plain loops over flat arrays. An array
+holds ``lanes`` samples side by side: entry ``n`` of lane ``v`` is ``array[n * lanes + v]``, so that the innermost
+loop over ``v`` does the same arithmetic for every sample and a compiler can use one register for several of them. No
 lane ever reads another, so a sample has the same digits in any lane and in any company. Arrays may be lists.
 
 Rules that keep interpreted and compiled digits the same: only ``+ - * /`` and ``math.sqrt`` on numbers; no division

@@ -10,10 +10,10 @@ import numpy as np
 from plumbhook.model.rig_graph import HOOK, ElementType, RigGraph, split_reference
 from plumbhook.statics._arrays import Bools, Floats, Ints, RigArrays, State, assemble, state_of
 from plumbhook.statics._neutral import NeutralFinder, Spin, Turn
-from plumbhook.statics.kernel import newton
 from plumbhook.statics.kernel.posture import LINK, PIN, SLING
+from plumbhook.statics.kernel.rows import solve_rows
 
-_LAW = {ElementType.SLING: SLING, ElementType.LINK: LINK, ElementType.PIN: PIN}
+LAWS = {ElementType.SLING: SLING, ElementType.LINK: LINK, ElementType.PIN: PIN}
 _ON_AXIS = 1e-9
 
 INTEGERS = frozenset(
@@ -36,7 +36,7 @@ INTEGERS = frozenset(
     }
 )
 SCALARS = ("lanes", "n_rows", "n_bodies", "n_elements", "n_hooks", "n_modes", "limit_steps", "tolerance")
-ARGUMENTS = tuple(inspect.signature(newton.solve_rows).parameters)
+ARGUMENTS = tuple(inspect.signature(solve_rows).parameters)
 ARRAYS = ARGUMENTS[len(SCALARS) :]
 
 
@@ -111,7 +111,7 @@ class Solved:
 
 @dataclass(slots=True)
 class Problem:
-    """A rig graph without problems, ready for the kernel."""
+    """A rig graph without problems, of slings, links and pins only, ready for the kernel."""
 
     graph: RigGraph
     arrays: RigArrays = field(init=False)
@@ -142,7 +142,7 @@ class Problem:
         arrays = self.arrays
         self.end_a, self.lever_a = ends([e.from_ref for e in graph.elements], arrays.body_i, arrays.lever_i_m)
         self.end_b, self.lever_b = ends([e.to_ref for e in graph.elements], arrays.body_j, arrays.lever_j_m)
-        self.law = np.array([_LAW[element.type] for element in graph.elements])
+        self.law = np.array([LAWS[element.type] for element in graph.elements])
 
     @property
     def nominal(self) -> Rows:

@@ -15,11 +15,11 @@ import sys
 from types import FunctionType
 from typing import Any
 
-from plumbhook.statics.kernel import factor, newton, posture, stiffness
+from plumbhook.statics.kernel import factor, newton, posture, rows, stiffness
 from plumbhook.statics.kernel.problem import ARGUMENTS, ARRAYS, INTEGERS, SCALARS
 
 WIDTHS = (1, 8)
-MODULES = (posture, stiffness, factor, newton)
+MODULES = (posture, stiffness, factor, newton, rows)
 
 
 def symbol(lanes: int) -> str:

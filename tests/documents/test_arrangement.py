@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from plumbhook.documents import arrangement_svg, draw_arrangement, find_overlaps, scene_to_svg
 from plumbhook.documents.arrangement import SHEET_HEIGHT_MM, SHEET_WIDTH_MM
+from plumbhook.documents.drawable import ArrangementError
 from plumbhook.documents.load_drawing import load_scene
 from plumbhook.documents.overlap import inside, obstacles
 from plumbhook.documents.scene import Arrowhead, Layer, ObliqueStroke, Polyline, Scene, Text
@@ -290,3 +291,19 @@ def test_names_with_markup_stay_names_in_the_file(scenario_a: Assessment) -> Non
     struts = tuple(replace(s, name='<b>&"') for s in scenario_a.rig.struts)
     svg = arrangement_svg(replace(scenario_a, rig=replace(scenario_a.rig, struts=struts)))
     assert any('<b>&"' in (element.text or "") for element in ET.fromstring(svg).iter(f"{SVG}text"))
+
+
+def test_a_hook_of_another_name_is_found(scenario_a: Assessment) -> None:
+    def renamed(posture):
+        nodes = {("hook.main" if name == "hook" else name): at for name, at in posture.nodes_m.items()}
+        return replace(posture, nodes_m=nodes)
+
+    rig = replace(scenario_a.rig, drawn=renamed(scenario_a.rig.drawn), hanging=renamed(scenario_a.rig.hanging))
+    drawn = draw_arrangement(replace(scenario_a, rig=rig))
+    assert "7793" in texts(drawn.sheets[0])
+
+
+def test_a_line_that_ends_nowhere_is_named(scenario_a: Assessment) -> None:
+    lines = (replace(scenario_a.rig.lines[0], lower_node="U9.a"), *scenario_a.rig.lines[1:])
+    with pytest.raises(ArrangementError, match=r"U9\.a"):
+        draw_arrangement(replace(scenario_a, rig=replace(scenario_a.rig, lines=lines)))

@@ -9,12 +9,11 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from plumbhook.core.errors import PlumbhookError
 from plumbhook.documents.arrangement_labels import label_view
 from plumbhook.documents.arrangement_parts import RigView, draw_view, rig_extent
-from plumbhook.documents.fonts import printable
+from plumbhook.documents.drawable import ArrangementError, drawable
 from plumbhook.documents.ghost import Ghost, tilt_ghost
 from plumbhook.documents.load_outline import load_extent
 from plumbhook.documents.scene import Scene
@@ -47,10 +46,6 @@ _ELEVATION_B = Margins(8.0, 8.0, 9.0 + HOOK_HEIGHT_MM, 15.0)
 _PLAN = Margins(15.0, 12.0, 16.0, 13.0)
 
 
-class ArrangementError(PlumbhookError):
-    """No scale is small enough to draw the rig without overlap."""
-
-
 @dataclass(frozen=True, slots=True)
 class Arrangement:
     """The drawn sheets, the scale they share, the views on each by letter, and texts that found no place."""
@@ -69,7 +64,7 @@ def draw_arrangement(
     Raises:
         ArrangementError: the rig cannot be drawn at any scale.
     """
-    ready = _printable_names(assessment)
+    ready = drawable(assessment)
     views = standard_views(ready)
     ghost = tilt_ghost(ready.rig, tuple(point.at_m for point in ready.load.lift_points))
     size = (width_mm, height_mm)
@@ -115,6 +110,7 @@ def arrangement_svg(assessment: Assessment, *, embed_fonts: bool = True) -> str:
 
 def outline_scene(assessment: Assessment, width_mm: float, height_mm: float) -> Scene:
     """The leading elevation in outline only, as large as a standard scale allows, for the cover."""
+    assessment = drawable(assessment)
     view = standard_views(assessment)[0]
     extent = _whole_extent(assessment, view, None)
     for scale in SCALES:
@@ -125,28 +121,6 @@ def outline_scene(assessment: Assessment, width_mm: float, height_mm: float) -> 
             sheet.add(*draw_view(RigView(assessment, rows[0], None)))
             return Scene(width_mm, height_mm, "Rig and load in outline", tuple(sheet.items), "", scale)
     raise ArrangementError("the rig is too large for the cover")
-
-
-def _printable_names(assessment: Assessment) -> Assessment:
-    """Names that are written into the drawing, in characters of the type face and not longer than a label may be."""
-
-    def name(text: str) -> str:
-        words = printable(text).strip() or "?"
-        return words if len(words) <= 14 else words[:13] + "…"
-
-    rig = assessment.rig
-    struts = tuple(
-        replace(
-            s,
-            name=name(s.name),
-            pieces=tuple(replace(p, label=name(p.label) if p.label else "") for p in s.pieces),
-        )
-        for s in rig.struts
-    )
-    lines = tuple(replace(line, name=name(line.name)) for line in rig.lines)
-    points = tuple(replace(p, name=name(p.name)) for p in assessment.load.lift_points)
-    load = replace(assessment.load, lift_points=points)
-    return replace(assessment, rig=replace(rig, struts=struts, lines=lines), load=load)
 
 
 def _whole_extent(assessment: Assessment, view: View, ghost: Ghost | None) -> Extent:

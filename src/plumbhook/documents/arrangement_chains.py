@@ -6,7 +6,6 @@ import itertools
 from collections.abc import Sequence
 
 from plumbhook.documents.arrangement_parts import (
-    HOOK_NODE,
     RigView,
     hook_top,
     joint_stations,
@@ -14,6 +13,7 @@ from plumbhook.documents.arrangement_parts import (
 )
 from plumbhook.documents.balloons import BalloonAnchor, place_balloons
 from plumbhook.documents.dimensions import Stop, chain
+from plumbhook.documents.drawable import HOOK_NODE
 from plumbhook.documents.load_outline import load_extent
 from plumbhook.documents.numbers import millimetres
 from plumbhook.documents.placement import Label

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 
 from plumbhook.core.units import format_quantity
-from plumbhook.documents.arrangement_parts import HOOK_NODE, RigView, same_on_paper, struts_on_paper
+from plumbhook.documents.arrangement_parts import RigView, same_on_paper, struts_on_paper
 from plumbhook.documents.dimensions import angle_of
+from plumbhook.documents.drawable import HOOK_NODE
 from plumbhook.documents.fonts import Face, text_extent
 from plumbhook.documents.numbers import degrees, millimetres
 from plumbhook.documents.placement import Label, text_block

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from plumbhook.documents.clip import clip_segment
+from plumbhook.documents.drawable import HOOK_NODE
 from plumbhook.documents.ghost import Ghost
 from plumbhook.documents.load_outline import draw_cog, draw_ghost_load, draw_load, load_extent
 from plumbhook.documents.scene import GHOST_PEN, THIN_PEN, Circle, Fill, Item, Layer, Point, line
@@ -14,7 +15,6 @@ from plumbhook.documents.symbols import HOOK_HEIGHT_MM, centre_line, hook, hook_
 from plumbhook.documents.views import Extent, Placed, View, extent_of
 from plumbhook.planning.assessment import Assessment, LineDrawing, StrutDrawing, Vector
 
-HOOK_NODE = "hook"
 _SAME_PLACE_MM = 0.3
 _SHORTEST_GHOST_MM = 6.0
 

@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Sequence
 
 from plumbhook.documents.dimensions import Stop, chain
+from plumbhook.documents.drawable import HOOK_NODE, drawable
 from plumbhook.documents.fonts import Face, printable, text_extent
 from plumbhook.documents.load_outline import draw_cog, draw_load, load_extent
 from plumbhook.documents.numbers import millimetres, signed_millimetres
@@ -41,6 +42,7 @@ def load_scene(assessment: Assessment, width_mm: float, tallest_mm: float) -> Sc
     Raises:
         PlacementError: the load is too large for any scale.
     """
+    assessment = drawable(assessment)
     views = standard_views(assessment)
     elevation, plan = views[0], views[2]
     load = assessment.load
@@ -78,7 +80,7 @@ def _draw_views(sheet: Sheet, assessment: Assessment, rows: Sequence[Placed], sc
     for point in load.lift_points:
         for placed in rows:
             sheet.add(Circle(placed.paper(point.at_m), 0.9, LOAD_PEN, Layer.LOAD, Fill.WHITE))
-        labels.append(_name(printable(point.name)[:14] or "?", plan.paper(point.at_m)))
+        labels.append(_name(point.name, plan.paper(point.at_m)))
     for items, texts in (_height(elevation, load), *_spacings(assessment, plan)):
         sheet.add(*items)
         labels.extend(texts)
@@ -272,7 +274,7 @@ def _hook_cross(
     assessment: Assessment, view: View, centre: Point, k: float, frame: tuple[float, float, float, float]
 ) -> list[Item]:
     """The hook line through the detail: plumb in the elevation, a cross in the plan; nothing where it is outside."""
-    hook = view.project(assessment.rig.drawn.nodes_m["hook"])
+    hook = view.project(assessment.rig.drawn.nodes_m[HOOK_NODE])
     cog = view.project(assessment.load.cog_m)
     x, y = centre[0] + (hook[0] - cog[0]) * k, centre[1] - (hook[1] - cog[1]) * k
     x0, y0, x1, y1 = frame

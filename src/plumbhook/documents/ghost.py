@@ -16,7 +16,7 @@ from plumbhook.planning.assessment import RigStatement, Vector
 
 _FACTORS = (10, 5, 2, 1)
 _LARGEST_DRAWN_RAD = math.radians(30.0)
-_SMALLEST_RAD = math.radians(0.005)
+_SMALLEST_RAD = math.radians(0.03)
 
 
 @dataclass(frozen=True, slots=True)

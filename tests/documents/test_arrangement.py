@@ -298,7 +298,9 @@ def test_a_hook_of_another_name_is_found(scenario_a: Assessment) -> None:
         nodes = {("hook.main" if name == "hook" else name): at for name, at in posture.nodes_m.items()}
         return replace(posture, nodes_m=nodes)
 
-    rig = replace(scenario_a.rig, drawn=renamed(scenario_a.rig.drawn), hanging=renamed(scenario_a.rig.hanging))
+    rig = replace(
+        scenario_a.rig, drawn=renamed(scenario_a.rig.drawn), hanging=renamed(scenario_a.rig.hanging)
+    )
     drawn = draw_arrangement(replace(scenario_a, rig=rig))
     assert "7793" in texts(drawn.sheets[0])
 

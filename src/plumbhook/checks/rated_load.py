@@ -99,7 +99,7 @@ def rated_load_check(
         f"{side_by_side} side by side" if side_by_side > 1 else "single item",
         display="%",
     )
-    weight = Value("W_own", own_weight_N, "N", "weight of the gear between, x dynamic factor", "item masses")
+    weight = Value("W_own", own_weight_N, "N", "weight of the gear between, × dynamic factor", "item masses")
     steps = [worst]
     if angle_from_vertical_rad is not None and math.isfinite(angle_from_vertical_rad):
         steps.append(_vertical_part(nominal_force, angle_from_vertical_rad))

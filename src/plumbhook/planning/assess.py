@@ -153,7 +153,7 @@ def _comparisons(solutions: Solutions) -> Iterator[Comparison]:
             ("x+ side low, expected weight", "tilt_x_rad", "rad", "deg", Basis.EXPECTED),
             ("y+ side low, expected weight", "tilt_y_rad", "rad", "deg", Basis.EXPECTED),
             ("height, lowest point of the load to the hook", "rig_height_m", "m", "m", Basis.DESIGN),
-            ("weight under the hook items, x dynamic factor", "hook_load_N", "N", "kN", Basis.DESIGN),
+            ("weight under the hook items, × dynamic factor", "hook_load_N", "N", "kN", Basis.DESIGN),
         ):
             values = [
                 getattr(solutions.of(method, basis, case), attribute, float("nan")) for method in Method
@@ -171,7 +171,7 @@ def _force_comparisons(solutions: Solutions, case: str) -> Iterator[Comparison]:
     for word, field in (("tension of", "tensions_N"), ("compression of", "compressions_N")):
         for name, value in getattr(elastic, field).items():
             yield Comparison(
-                quantity=f"{word} {name}, x dynamic factor",
+                quantity=f"{word} {name}, × dynamic factor",
                 unit="N",
                 case=case_words(case),
                 hand=getattr(hand, field)[name] if hand is not None else float("nan"),

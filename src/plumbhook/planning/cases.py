@@ -200,7 +200,7 @@ def hand_case(
 
 
 def hand_bounds(problem: RigProblem, cog_m: Vector) -> dict[str, float]:
-    """Customary bound of each strut's compression, design weight, x dynamic factor, N."""
+    """Customary bound of each strut's compression, design weight, × dynamic factor, N."""
     if problem.rig.is_free:
         return {}
     forces = hand_forces(

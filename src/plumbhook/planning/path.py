@@ -37,7 +37,7 @@ def rig_places(rig: ResolvedRig, items: ItemList) -> list[Place]:
         Place(
             f"hook_item.{item.serial}",
             f"{item.description}",
-            f"{item.serial}: everything below it, x dynamic factor",
+            f"{item.serial}: everything below it, × dynamic factor",
             (items.balloon_of_serial[item.serial],),
         )
         for item in rig.hook_chain

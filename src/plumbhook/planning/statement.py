@@ -167,7 +167,7 @@ def _line_drawing(line: ResolvedLine, solutions: Solutions, items: ItemList) -> 
     return LineDrawing(
         name=line.name,
         role=line.role,
-        upper_node=line.upper if line.upper.startswith("hook.") is False else "hook",
+        upper_node=line.upper,
         lower_node=line.lower,
         length_m=line.length_m,
         parallel=longest.side_by_side,

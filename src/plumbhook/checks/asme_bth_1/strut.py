@@ -168,7 +168,7 @@ class _Working:
             )
         )
         F_e = float(euler_allowable_Pa(slenderness, basis.elastic_modulus_Pa, basis.design_factor))
-        self.w = Value("w", weight, "N_per_m", "self-weight per length, x dynamic factor", display="N/m")
+        self.w = Value("w", weight, "N_per_m", "self-weight per length, × dynamic factor", display="N/m")
         self.M_w = Value("M_w", weight * span_m**2 / 8.0, "Nm", "moment of the self-weight")
         self.e = Value("e", eccentricity, "m", "eccentricity of the compression", display="mm")
         self.Z = Value("Z", section.elastic_modulus_m3, "m3", "elastic section modulus", display="cm3")

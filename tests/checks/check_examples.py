@@ -8,6 +8,7 @@ from typing import Any
 from plumbhook.checks import (
     attitude,
     equipment,
+    held_by_slings,
     lift_point,
     rated_load,
     second_method,
@@ -147,6 +148,12 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
     two_points.two_point_hang_check: {
         "cog_height_m": -0.60,
         "reference_height_m": 3.724,
+        "required_ratio": 0.1,
+    },
+    held_by_slings.solved_restoring_height_check: {
+        "restoring_height_m": 2.4,
+        "plane": "plane along x",
+        "reference_height_m": 6.4,
         "required_ratio": 0.1,
     },
     equipment.item_usable_check: {"items": (ITEM,), "lift_date": date(2027, 3, 17)},

@@ -86,6 +86,18 @@ def test_four_points_with_the_centre_of_gravity_above_them_but_below_the_hook_ha
     assert assessment.check("stability.1").status is Status.PASS
 
 
+def test_a_free_rig_is_held_by_what_the_solver_finds() -> None:
+    check = assess(small.read(small.FREE)).check("stability.solver")
+    # Two points with the centre of gravity 0.5 m below them: across their line the load is a pendulum of 0.5 m.
+    assert check.capacity.value == pytest.approx(0.5, rel=0.01)
+
+
+def test_solver_and_closed_form_agree_on_the_restoring_height() -> None:
+    assessment = assess(small.read(small.ONE_STRUT_FOUR_POINTS))
+    closed = min(assessment.check(f"stability.{plane}").capacity.value + 0.02 for plane in (1, 2))
+    assert assessment.check("stability.solver").capacity.value == pytest.approx(closed, rel=0.06)
+
+
 def test_a_missing_factor_is_never_a_pass() -> None:
     text = small.ONE_STRUT.replace(", weight_factor: 1.05, weight_factor_source: test", "")
     assessment = assess(small.read(text))

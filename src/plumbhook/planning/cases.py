@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from plumbhook.core.errors import NotEvaluatedError
-from plumbhook.model.rig_graph import Pose, with_stiffness_factor
+from plumbhook.model.rig_graph import Pose, RigGraph, with_stiffness_factor
 from plumbhook.planning.assemble import LOAD, AssembledRig, assemble
 from plumbhook.planning.assessment import Basis, Box, CaseResult, Method, Posture, Rows, Vector
 from plumbhook.planning.hand import hand_forces
@@ -69,6 +69,7 @@ class SolvedCase:
 
     result: CaseResult
     posture: Posture
+    graph: RigGraph
     equilibrium: Equilibrium
 
 
@@ -140,7 +141,7 @@ def solve_case(
         slack=tuple(equilibrium.slack_m),
         status=equilibrium.status.value,
     )
-    return SolvedCase(result=result, posture=posture, equilibrium=equilibrium)
+    return SolvedCase(result=result, posture=posture, graph=graph, equilibrium=equilibrium)
 
 
 def hand_case(

@@ -15,6 +15,7 @@ from plumbhook.checks.attitude import (
     tilt_check,
 )
 from plumbhook.checks.equipment import ItemState, item_usable_check
+from plumbhook.checks.held_by_slings import solved_restoring_height_check
 from plumbhook.checks.second_method import MethodPair, second_method_check
 from plumbhook.checks.slinging import slack_check
 from plumbhook.checks.strut_layout import (
@@ -28,12 +29,14 @@ from plumbhook.core.check import Check, Clause, SourceQuality, Value
 from plumbhook.model.equipment import ItemKind
 from plumbhook.model.lift import Lift
 from plumbhook.model.load import cog_m
+from plumbhook.planning.assemble import LOAD
 from plumbhook.planning.assessment import Method
 from plumbhook.planning.check_rig import used_items
 from plumbhook.planning.planes import tilt_planes
 from plumbhook.planning.rig import ResolvedStrut
 from plumbhook.planning.solutions import Solutions
 from plumbhook.planning.statement import same_pose_pairs
+from plumbhook.statics.margin import margins
 
 ATTITUDE = "load.attitude"
 STABILITY = "load.stability"
@@ -70,6 +73,7 @@ def attitude_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
     if not problem.rig.is_free:
         above = cog[2] + box.z_m - float(np.mean([at[2] for at in problem.lift_points_m.values()]))
         yield from _restoring_heights(lift, solutions, above)
+    yield _solved_restoring_height(lift, solutions)
     yield overturning_check_by_energy(
         "stability.energy",
         STABILITY,
@@ -111,6 +115,24 @@ def _restoring_heights(lift: Lift, solutions: Solutions, cog_above_points_m: flo
                 reference_height_m=tallest,
                 required_ratio=ratio,
             )
+
+
+def _solved_restoring_height(lift: Lift, solutions: Solutions) -> Check:
+    """The weaker plane as the solver finds it: the only answer where no closed form holds."""
+    problem, hanging = solutions.problem, solutions.hanging
+    weaker, _ = margins(hanging.graph, hanging.equilibrium, LOAD)
+    x, y = weaker.direction
+    nodes = problem.layout.nodes_m
+    hook = max(nodes[name][2] for name in problem.layout.hooks)
+    return solved_restoring_height_check(
+        "stability.solver",
+        STABILITY,
+        "Overturning in the slings: restoring height of the weaker plane, by the solver",
+        restoring_height_m=weaker.restoring_height_m,
+        plane=f"plane {math.degrees(math.atan2(y, x)):.0f} degrees from x towards y",
+        reference_height_m=hook - float(np.mean([at[2] for at in problem.lift_points_m.values()])),
+        required_ratio=lift.file.rules.min_restoring_height_ratio,
+    )
 
 
 def _slack(solutions: Solutions) -> Check:

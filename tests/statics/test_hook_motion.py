@@ -7,13 +7,13 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rigs import G, NamedPoint, two_point_load
+from rigs import G, NamedPoint, random_rig, two_point_load
 from scipy.optimize import brentq
 from standing import GROUND_M, bridled_load, standing_body
 
 from plumbhook.core.errors import InputError
 from plumbhook.model.rig_graph import Body, Pose, RigGraph, sling, support
-from plumbhook.statics import EquilibriumStatus
+from plumbhook.statics import EquilibriumStatus, solve
 from plumbhook.statics.hook_motion import Change, even_steps, hoist, land, lift_off
 
 WEIGHT_N = 12e3 * G
@@ -150,6 +150,62 @@ def test_a_load_let_down_too_little_still_hangs():
     half = land(bridled_load(slack_m=-0.1), "h", 0.095)
     assert not half.is_set_down
     assert "still hold 'load'" in half.message
+
+
+def above_the_ground(rig):
+    """A rig at rest with supports a little below the points of its load, and how far its hooks go down."""
+    rest = solve(rig)
+    load = next(body for body in rig.bodies if body.name == "load")
+    size = sum(e.unstretched_length_m or 0.0 for e in rig.elements) / len(rig.elements)
+    level = min(rest.attachment_heights_m["load"].values()) - 0.05 * size
+    stiffness = 200.0 * G * sum(body.mass_kg for body in rig.bodies) / size
+    stood = tuple(support(f"under {p.name}", f"load.{p.name}", level, stiffness) for p in load.points_m)
+    bodies = tuple(replace(body, start=rest.poses[body.name]) for body in rig.bodies)
+    return replace(rig, bodies=bodies, elements=rig.elements + stood), 0.5 * size
+
+
+def set_down_and_lifted(rig):
+    """A rig landed, with what was found, and lifted again from there over the same way."""
+    rig, way = above_the_ground(rig)
+    first, *others = (hook.name for hook in rig.hooks_m)
+    down = land(rig, first, way, ratios=dict.fromkeys(others, 1.0))
+    last = down.steps[-1]
+    landed = replace(
+        rig,
+        hooks_m=tuple(NamedPoint(name, at) for name, at in last.hooks_m.items()),
+        bodies=tuple(replace(b, start=last.equilibrium.poses[b.name]) for b in rig.bodies),
+    )
+    return down, lift_off(landed, first, way, ratios=dict.fromkeys(others, 1.0)), way
+
+
+def assert_lifting_is_landing_backwards(rig):
+    down, up, way = set_down_and_lifted(rig)
+    assert down.is_set_down, down.message
+    assert up.is_lifted, up.message
+    for name, at in down.touch_m.items():
+        assert up.let_go_m[name] == pytest.approx(way - at, abs=3 * TOLERANCE_M)
+
+
+def test_struts_and_a_standing_load_that_form_a_linkage_in_plan_do_not_upset_the_landing():
+    """Below single points the lower struts turn, the load slides: nothing holds that motion, and no height changes."""
+    rig, way = above_the_ground(random_rig("c", 2))
+    down = land(rig, "h", way, steps=8, tolerance_m=1e-3)
+    assert down.is_set_down, down.message
+    linkage = [
+        words
+        for step in down.steps
+        for words in step.equilibrium.neutral_motions
+        if "swing together" in words
+    ]
+    assert linkage
+    assert "'lower 1', 'lower 2', 'load' may swing together in plan" in linkage[0]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("kind", "abcdefg")
+def test_random_rigs_are_landed_and_lifted_backwards(kind, seed):
+    assert_lifting_is_landing_backwards(random_rig(kind, seed))
 
 
 # --- Steps --------------------------------------------------------------------------------------------------

@@ -10,9 +10,8 @@ from enum import Enum
 from plumbhook.core.errors import InputError
 from plumbhook.model.rig_graph import ElementType, NamedPoint, Pose, RigGraph, Vector
 from plumbhook.statics._solve import solve
+from plumbhook.statics._stability import BARELY_CARRYING
 from plumbhook.statics.result import Equilibrium, EquilibriumStatus
-
-_CARRIES = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,9 +134,10 @@ class Way:
         middle = 0.5 * (low + high)
         between = self._at(rates, middle, before)
         self._narrow(rates, low, before, middle, between)
-        if between.is_stable:
+        _, reached = self._found[-1]
+        if reached.is_stable:
             # From the nearer rest, so that the rig follows its way and is not dropped on it.
-            self._narrow(rates, middle, between, high, self._at(rates, high, between))
+            self._narrow(rates, middle, reached, high, self._at(rates, high, reached))
 
     def _note(self, travel_m: float, step: HoistStep) -> None:
         self._found.append((travel_m, step))
@@ -154,9 +154,10 @@ class Way:
 def rest(
     graph: RigGraph, places: Mapping[str, Vector], number: int, start: Mapping[str, Pose] | None
 ) -> HoistStep:
+    """The rig at rest with its hooks at these places, sought from the given poses or from the drawn ones."""
     placed = replace(graph, hooks_m=tuple(NamedPoint(name, at) for name, at in places.items()))
     result = solve(placed, start=start)
-    least = _CARRIES * graph.gravity_m_s2 * sum(body.mass_kg for body in graph.bodies)
+    least = BARELY_CARRYING * graph.gravity_m_s2 * sum(body.mass_kg for body in graph.bodies)
     forces = {**result.tensions_N, **result.support_forces_N}
     taut, standing = (
         tuple(name for name in names_of(graph, kind) if forces.get(name, 0.0) > least)
@@ -166,6 +167,7 @@ def rest(
 
 
 def names_of(graph: RigGraph, kind: ElementType) -> tuple[str, ...]:
+    """Names of the elements of a type, in the order of the rig."""
     return tuple(element.name for element in graph.elements if element.type is kind)
 
 
@@ -184,10 +186,16 @@ def _differences(
 
 
 def moved(at: Vector, by: Vector, factor: float) -> Vector:
+    """A place moved by a vector times a factor (m)."""
     return (at[0] + factor * by[0], at[1] + factor * by[1], at[2] + factor * by[2])
 
 
 def check_displacements(graph: RigGraph, step: Mapping[str, Vector], where: str) -> None:
+    """Refuse ways of hooks that the rig does not have, or that are no numbers.
+
+    Raises:
+        InputError: with the field given.
+    """
     known = [hook.name for hook in graph.hooks_m]
     for hook, by in step.items():
         if hook not in known:

@@ -11,6 +11,7 @@ from plumbhook.model.rig_graph import RigGraph
 from plumbhook.statics._arrays import Floats, RigArrays, State, assemble, state_of
 from plumbhook.statics._energy import Lines, cross, hessian, lines
 from plumbhook.statics._neutral import NeutralFinder
+from plumbhook.statics._stability import judge
 from plumbhook.statics.result import Equilibrium
 
 _SAME_MOTION = 1e-4
@@ -52,7 +53,10 @@ class LinearRest:
         arrays = self.arrays
         scale = np.tile([1.0, 1.0, 1.0, *(3 * [arrays.size_m])], arrays.n_bodies)
         matrix = hessian(arrays, arrays.stiffness_N_m, self.now) / (scale[:, None] * scale[None, :])
-        basis = NeutralFinder(arrays).basis(self.now.active > 0.0, self.state, scale, tolerance=_SAME_MOTION)
+        neutral = NeutralFinder(arrays)
+        basis = neutral.basis(self.now.active > 0.0, self.state, scale, tolerance=_SAME_MOTION)
+        if arrays.is_support.any():
+            basis = np.concatenate([basis, judge(arrays, self.state, neutral).sliding], axis=1)
         whole, _ = np.linalg.qr(np.concatenate([basis, np.eye(arrays.n_dof)], axis=1))
         free = whole[:, basis.shape[1] : arrays.n_dof]
         try:

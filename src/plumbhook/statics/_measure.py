@@ -10,7 +10,7 @@ from plumbhook.model.rig_graph import HOOK, ElementType, Pose, RigGraph, Vector,
 from plumbhook.statics._arrays import Bools, Floats, RigArrays, State, poses_of
 from plumbhook.statics._energy import lines
 from plumbhook.statics._neutral import NeutralFinder, Turn
-from plumbhook.statics._stability import BARELY_TAUT, Verdict
+from plumbhook.statics._stability import Verdict, negligible_N
 from plumbhook.statics.proof import prove
 from plumbhook.statics.result import Equilibrium, EquilibriumStatus
 
@@ -35,14 +35,17 @@ def measure(
     proof = prove(graph, poses, tensions, pin_forces, pushes)
     hook_forces = _hook_forces(graph, forces)
     # A line that rounding alone keeps taut, or a support it keeps pressed, carries nothing either.
-    gone = arrays.is_one_way & (now.tension <= BARELY_TAUT * arrays.total_weight_N)
+    gone = arrays.is_one_way & (now.tension <= negligible_N(arrays))
     apart = {names[number]: max(0.0, float(-now.stretch[number])) for number in np.flatnonzero(gone)}
     return Equilibrium(
         name=graph.name,
         status=EquilibriumStatus.NO_EQUILIBRIUM,
         message="",
         neutral_modes=verdict.neutral_modes,
-        neutral_motions=_neutral_words(graph, neutral, (now.active > 0.0) & ~gone),
+        neutral_motions=(
+            *_neutral_words(graph, neutral, (now.active > 0.0) & ~gone),
+            *_linkage_words(graph, verdict),
+        ),
         poses=poses,
         tensions_N=tensions,
         pin_forces_N=pin_forces,
@@ -92,6 +95,17 @@ def _turn_words(names: list[str], turn: Turn) -> str:
     subject = ", ".join(f"'{names[body]}'" for body in turn.bodies)
     through = "the hook" if turn.body == len(names) else f"a point of '{names[turn.body]}'"
     return f"{subject} may turn about the vertical through {through}"
+
+
+def _linkage_words(graph: RigGraph, verdict: Verdict) -> tuple[str, ...]:
+    """What slides together although lines hold it, because the lines are plumb and turn with it."""
+    if not verdict.sliding.shape[1]:
+        return ()
+    part = np.abs(verdict.sliding.reshape(len(graph.bodies), 6, -1)).max(axis=(1, 2))
+    names = [f"'{body.name}'" for body, it in zip(graph.bodies, part, strict=True) if it > 0.1 * part.max()]
+    return (
+        f"{', '.join(names)} may swing together in plan while the load slides on its supports, which do not rub",
+    )
 
 
 def _slide_words(group: list[str]) -> str:

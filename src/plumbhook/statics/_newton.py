@@ -17,6 +17,7 @@ _PIVOT = 1e-14
 # Stiffness that neutral motions are given, in units of the metric: enough to bound the step, but little enough not to
 # hinder motions that are nearly a sum of neutral ones, such as the swing of a long chain.
 _NEUTRAL = 1e-2
+_CREEPING = 20
 _LARGEST_MOVE = 0.5
 _LARGEST_TURN = 0.6
 _SUFFICIENT = 1e-4
@@ -56,6 +57,7 @@ def descend(
     *,
     tolerance: float,
     limit: int,
+    follow: bool = False,
 ) -> Descent:
     """Minimise the energy from a posture.
 
@@ -66,6 +68,8 @@ def descend(
         neutral: finder of the neutral motions of the same rig.
         tolerance: largest net force in units of the total weight, largest net moment in weight times size.
         limit: most Newton steps.
+        follow: whether to leave a balance at speed where the way has led off it; a posture that is to be judged as
+            drawn must not be.
     """
     force_limit = max(tolerance * arrays.total_weight_N, rounding_floor_N(arrays, stiffness))
     moment_limit = force_limit * arrays.size_m
@@ -82,7 +86,8 @@ def descend(
             return _polished(arrays, stiffness, ended, neutral, tolerance * arrays.total_weight_N)
         if iteration == limit or not np.isfinite(force + moment):
             break
-        step, shift = _step(arrays, stiffness, state, now, slope, metric, neutral, shift)
+        creeping = follow and iteration >= _CREEPING
+        step, shift = _step(arrays, stiffness, state, now, slope, metric, neutral, shift, creeping=creeping)
         found = _search(arrays, stiffness, state, height, slope, step, floor)
         if found is None:
             break
@@ -178,13 +183,23 @@ def _step(
     metric: Floats,
     neutral: NeutralFinder,
     last_shift: float,
+    *,
+    creeping: bool,
 ) -> tuple[Floats, float]:
-    """Newton step bounded in move and turn, and the shift that made the matrix positive definite."""
+    """Newton step bounded in move and turn, and the shift that made the matrix positive definite.
+
+    While ``creeping``, modes that fall away are followed as far as they are weak instead.
+    """
     root = np.sqrt(metric)
     matrix = hessian(arrays, stiffness, now) / (root[:, None] * root[None, :])
     basis = neutral.basis(now.active > 0.0, state, root)
     matrix = matrix + _NEUTRAL * (basis @ basis.T)
     right = -slope / root
+    if creeping:
+        # A load about to rock over on its supports leaves the balance too slowly with a shift.
+        values, vectors = np.linalg.eigh(matrix)
+        away = (vectors.T @ right) / np.maximum(np.abs(values), _SMALLEST_SHIFT)
+        return _bounded(arrays, now, (vectors @ away) / root), last_shift
     diagonal = np.einsum("ii->i", matrix)
     shift, added = _SMALLEST_SHIFT, 0.0
     while True:

@@ -64,7 +64,7 @@ def solve(graph: RigGraph, *, start: Mapping[str, Pose] | None = None) -> Equili
     drawn = state_of(arrays, [Pose(pose.origin_m, orthonormal(pose.rotation_rows)) for pose in poses])
     rig = _Rig(graph, arrays, NeutralFinder(arrays), drawn)
     with np.errstate(all="ignore"):  # a step that overflows is refused by its energy, not by a warning
-        descent = rig.warm(drawn) if start is not None else rig.cold(drawn)
+        descent = rig.warm(drawn, follow=True) if start is not None else rig.cold(drawn)
         if not descent.converged:
             descent = rig.cold(drawn) if start is not None else rig.warm(lowered(arrays, drawn))
         return rig.conclude(rig.put_back(descent))
@@ -96,10 +96,19 @@ class _Rig:
     neutral: NeutralFinder
     drawn: State
 
-    def warm(self, state: State) -> Descent:
+    def warm(self, state: State, *, follow: bool = False) -> Descent:
         """Straight down from a posture that is near the rest."""
-        stiffness = self.arrays.stiffness_N_m
-        return descend(self.arrays, stiffness, state, self.neutral, tolerance=_TOLERANCE, limit=_LIMIT)
+        arrays = self.arrays
+        follow = follow and bool(arrays.is_support.any())
+        return descend(
+            arrays,
+            arrays.stiffness_N_m,
+            state,
+            self.neutral,
+            tolerance=_TOLERANCE,
+            limit=_LIMIT,
+            follow=follow,
+        )
 
     def cold(self, state: State) -> Descent:
         """Down from a drawn posture: lowered until the lines are taut, with soft lines first.

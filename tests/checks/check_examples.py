@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from plumbhook.checks import (
+    assembly,
     attitude,
     equipment,
     held_by_slings,
@@ -150,6 +151,12 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "reference_height_m": 3.724,
         "required_ratio": 0.1,
     },
+    assembly.joint_torque_check: {
+        "joint_bolts": "6 x M20 8.8",
+        "joint_torque_Nm": 280.0,
+        "least_torque_Nm": 240.0,
+    },
+    assembly.shackle_order_check: {"upper_rated_kg": 35_000.0, "lower_rated_kg": 17_000.0},
     held_by_slings.solved_restoring_height_check: {
         "restoring_height_m": 2.4,
         "plane": "plane along x",

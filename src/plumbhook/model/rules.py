@@ -17,6 +17,7 @@ from plumbhook.model.quantity import (
     Section,
     Share,
     Text,
+    Torque,
     Whole,
 )
 
@@ -101,6 +102,11 @@ class Rules(Section):
     )
     max_pieces: Whole = Field(
         default=4, description=f"Most pieces between the fittings of a strut. {_PRACTICE}"
+    )
+    least_M20_torque_Nm: Torque = Field(
+        default=240.0,
+        alias="least_M20_torque",
+        description="Least torque of M20 joint bolts of a strut. Source: common practice, no source.",
     )
     mid_span_clear_ratio: Share = Field(
         default=0.02,

@@ -129,6 +129,7 @@ def _rig_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
     for line in rig.lines.values():
         yield from builder.line_items(line)
         yield from builder.line_angles(line)
+        yield from builder.shackle_order(line)
     for strut in rig.struts.values():
         yield from builder.fittings(strut)
         yield from builder.strut(strut)

@@ -6,17 +6,20 @@ from collections.abc import Iterator
 
 from plumbhook.checks.asme_bth_1.compression import StrutBasis
 from plumbhook.checks.asme_bth_1.strut import compression_check, slenderness_check
+from plumbhook.checks.assembly import shackle_order_check
 from plumbhook.checks.en_1993_1_1_2005.flexural_buckling import flexural_buckling_check
 from plumbhook.checks.lift_point import lift_point_angle_check, lift_point_load_check
 from plumbhook.checks.rated_load import rated_load_check
 from plumbhook.checks.sections import CircularHollowSection
 from plumbhook.checks.slinging import lower_sling_lean_check, top_sling_angle_check
 from plumbhook.core.check import Check
-from plumbhook.model.equipment import Item, StrutFamily
+from plumbhook.model.equipment import Item, ItemKind, StrutFamily
 from plumbhook.model.lift import Lift
 from plumbhook.planning.layout import lines_above, lines_below, strut_ends
 from plumbhook.planning.rig import Group, ResolvedLine, ResolvedRig, ResolvedStrut
 from plumbhook.planning.solutions import Solutions
+
+SHACKLES = "shackles.order"
 
 
 class RigChecks:
@@ -99,6 +102,18 @@ class RigChecks:
                 attention_above_rad=self._rules.lower_sling_lean_attention_rad,
                 max_lean_rad=self._rules.lower_sling_lean_limit_rad,
                 origin="as it hangs, worst case with stretch",
+            )
+
+    def shackle_order(self, line: ResolvedLine) -> Iterator[Check]:
+        """The smaller shackle below, the larger above, where a line has one at both ends."""
+        shackles = [group.items[0] for group in line.groups if group.items[0].kind is ItemKind.SHACKLE]
+        if len(shackles) >= 2:
+            yield shackle_order_check(
+                f"shackle_order.{line.name}",
+                SHACKLES,
+                f"{line.name}: {shackles[0].serial} above, {shackles[-1].serial} below",
+                upper_rated_kg=shackles[0].wll_kg,
+                lower_rated_kg=shackles[-1].wll_kg,
             )
 
     def fittings(self, strut: ResolvedStrut) -> Iterator[Check]:

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from plumbhook.checks.assembly import joint_torque_check
 from plumbhook.checks.attitude import (
     cog_inside_lift_points_check,
     overturning_check_by_energy,
@@ -223,6 +224,14 @@ def piece_checks(lift: Lift, strut: ResolvedStrut) -> Iterator[Check]:
         f"Strut {strut.name}: no joint at mid-span",
         parts=parts,
         least_distance_m=rules.mid_span_clear_ratio * strut.span_m,
+    )
+    yield joint_torque_check(
+        f"torque.{strut.name}",
+        PIECES,
+        f"Strut {strut.name}: torque of the joint bolts",
+        joint_bolts=strut.family.joint_bolts,
+        joint_torque_Nm=strut.family.joint_torque_Nm,
+        least_torque_Nm=rules.least_M20_torque_Nm,
     )
 
 

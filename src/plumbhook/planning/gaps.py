@@ -162,5 +162,7 @@ def find_cautions(
     found.append(
         "Nothing hangs from the body or the flanges of a strut; its handling eyes are for moving the strut only."
     )
+    if rig.struts:
+        found.append("Check the torque of every joint bolt of the struts again before each lift.")
     found.append("Anything found otherwise than planned: stop, make it safe, ask the appointed person.")
     return tuple(found)

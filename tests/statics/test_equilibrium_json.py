@@ -232,3 +232,36 @@ def test_what_could_not_be_computed_is_null():
 def test_a_result_of_another_rig_is_refused():
     with pytest.raises(ValueError, match="belongs to rig"):
         equilibrium_json(random_rig("a", 1), solve(random_rig("a", 2)))
+
+
+def test_every_stable_answer_says_how_it_depends_on_its_inputs() -> None:
+    (graph,) = parse_rig_graphs(
+        {
+            "name": "one line",
+            "hooks_m": {"h": [0, 0, 0]},
+            "bodies": [
+                {
+                    "name": "load",
+                    "mass_kg": 1000.0,
+                    "cog_m": [0, 0, -1],
+                    "points_m": {"p": [0, 0, 0]},
+                    "start": {"origin_m": [0, 0, -3], "rotation_rows": [[1, 0, 0], [0, 1, 0], [0, 0, 1]]},
+                }
+            ],
+            "elements": [
+                {
+                    "name": "s",
+                    "type": "sling",
+                    "from": "hook.h",
+                    "to": "load.p",
+                    "unstretched_length_m": 3,
+                    "EA_N": 2e7,
+                }
+            ],
+        }
+    )
+    found = equilibrium_json(graph, solve(graph))["sensitivities"]
+    mass = found["parameters"].index({"kind": "mass", "name": "load", "axis": -1})
+    length = found["parameters"].index({"kind": "unstretched_length", "name": "s", "axis": -1})
+    assert found["tensions_N"]["s"][mass] == pytest.approx(9.80665)
+    assert found["tensions_N"]["s"][length] == pytest.approx(0.0, abs=1e-6)

@@ -6,10 +6,13 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
+
 from plumbhook.core.errors import NotEvaluatedError
 from plumbhook.model.rig_graph import Pose, RigGraph
 from plumbhook.statics.margin import margins
 from plumbhook.statics.result import Equilibrium
+from plumbhook.statics.sensitivity import sensitivities
 
 
 def equilibrium_json(graph: RigGraph, result: Equilibrium) -> dict[str, Any]:
@@ -19,6 +22,8 @@ def equilibrium_json(graph: RigGraph, result: Equilibrium) -> dict[str, Any]:
     point and hook of a solved rig has its entry: supports under ``support_forces_N``, all others under
     ``tensions_N``. ``margins`` holds, for the heaviest body, its two principal vertical planes with the weaker
     first (see :mod:`plumbhook.statics.margin`); it is empty where there is no equilibrium to take them at.
+    ``sensitivities`` holds the derivatives of tensions, support forces and tilts to the listed parameters, in the
+    order of the list; it is empty where the rig is not stable.
 
     Args:
         graph: the rig that was solved.
@@ -54,6 +59,7 @@ def equilibrium_json(graph: RigGraph, result: Equilibrium) -> dict[str, Any]:
         "unstable_modes": result.modes.negative,
         "indifferent_modes": result.modes.indifferent,
         "margins": _margins(graph, result),
+        "sensitivities": _sensitivities(graph, result),
         "assembled_posture": {
             "in_equilibrium": result.assembled_posture.in_equilibrium,
             "stable": result.assembled_posture.stable,
@@ -90,6 +96,23 @@ def _margins(graph: RigGraph, result: Equilibrium) -> dict[str, Any]:
             }
             for plane in planes
         ]
+    }
+
+
+def _sensitivities(graph: RigGraph, result: Equilibrium) -> dict[str, Any]:
+    """Derivatives per m, N or kg of each parameter; nothing where the rig is not stable."""
+    if not result.is_stable:
+        return {}
+    found = sensitivities(graph, result)
+    return {
+        "parameters": [
+            {"kind": parameter.kind.name.lower(), "name": parameter.name, "axis": parameter.axis}
+            for parameter in found.parameters
+        ],
+        "tensions_N": {name: values.tolist() for name, values in found.tensions.items()},
+        "support_forces_N": {name: values.tolist() for name, values in found.support_forces.items()},
+        "tilt_deg": {name: np.degrees(values).tolist() for name, values in found.tilt.items()},
+        "barely_taut": list(found.barely_taut),
     }
 
 

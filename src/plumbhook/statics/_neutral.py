@@ -19,12 +19,15 @@ on stability.
 
 from __future__ import annotations
 
+import math
 from collections import deque
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from plumbhook.statics._arrays import Bools, Floats, RigArrays, State
+from plumbhook.model.rig_graph import Vector
+from plumbhook.statics._arrays import Bools, Floats, Ints, RigArrays, State
+from plumbhook.statics._energy import cross
 
 _COINCIDENT = 1e-9
 _PARALLEL = 0.5
@@ -70,11 +73,13 @@ class NeutralFinder:
     _nodes: _Nodes = field(init=False, repr=False)
     _known: dict[bytes, tuple[tuple[Turn, ...], tuple[Spin, ...]]] = field(init=False, repr=False)
     _known_loose: dict[bytes, Loose] = field(init=False, repr=False)
+    _known_tables: dict[bytes, _Tables] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         self._nodes = _Nodes(self.arrays)
         self._known = {}
         self._known_loose = {}
+        self._known_tables = {}
 
     def motions(self, carrying: Bools) -> tuple[tuple[Turn, ...], tuple[Spin, ...]]:
         """Turning and spinning motions while just the elements marked carry."""
@@ -101,62 +106,96 @@ class NeutralFinder:
         Motions that depend on the others within the tolerance are left out: about a plumb line the turn of a
         chain of bodies is the sum of the turns of its links.
         """
-        turns, spins = self.motions(carrying)
+        key = carrying.tobytes()
+        if key not in self._known_tables:
+            self._known_tables[key] = _Tables.of(self.arrays.n_bodies, *self.motions(carrying))
         loose = self.loose(carrying)
-        columns = [column for group in loose.standing for column in _slide_columns(self.arrays, state, group)]
-        columns += [
-            column for body in loose.idle for column in np.eye(self.arrays.n_dof)[6 * body : 6 * body + 6]
-        ]
-        columns += [_turn_column(self.arrays, state, turn) for turn in turns]
-        columns += [_spin_column(self.arrays, state, spin) for spin in spins]
-        kept = np.zeros((self.arrays.n_dof, len(columns)))
+        columns = self._known_tables[key].columns(state)
+        if loose.standing or loose.idle:
+            first = [row for group in loose.standing for row in _slide_columns(self.arrays, state, group)]
+            first += [row for body in loose.idle for row in np.eye(self.arrays.n_dof)[6 * body : 6 * body + 6]]
+            columns = np.concatenate([np.array(first), columns])
+        columns = columns * scale
+        norms = np.sqrt((columns * columns).sum(axis=1))
+        kept = np.zeros((len(columns), self.arrays.n_dof))
         count = 0
-        for column in columns:
-            rest = scale * column
-            norm = float(np.sqrt(rest @ rest))
-            if norm == 0.0:
-                continue
-            rest = rest / norm
-            known = kept[:, :count]
-            for _ in range(2):
-                rest = rest - known @ (known.T @ rest)
-            left = float(np.sqrt(rest @ rest))
+        for number in np.flatnonzero(norms).tolist():
+            rest = columns[number] / norms[number]
+            if count:
+                known = kept[:count]
+                rest = rest - (known @ rest) @ known
+                rest = rest - (known @ rest) @ known
+            left = math.sqrt(float(rest @ rest))
             if left > tolerance:
-                kept[:, count] = rest / left
+                kept[count] = rest / left
                 count += 1
-        return kept[:, :count]
+        return kept[:count].T
 
 
-def _turn_column(arrays: RigArrays, state: State, turn: Turn) -> Floats:
-    through = np.array(turn.lever_m)
-    if turn.body < arrays.n_bodies:
-        through = state.position_m[turn.body] + state.rotation[turn.body] @ through
-    column = np.zeros((arrays.n_bodies, 6))
-    bodies = list(turn.bodies)
-    offset = state.position_m[bodies] - through
-    column[bodies, 0] = -offset[:, 1]
-    column[bodies, 1] = offset[:, 0]
-    column[bodies, 5] = 1.0
-    return column.ravel()
+@dataclass(frozen=True, slots=True)
+class _Tables:
+    """Turns and spins as arrays, so that their columns in a posture are formed all at once.
+
+    Attributes:
+        turn_body: (nt,) body, or ``nb`` for a hook, of the point of each turn; ``turn_lever_m`` (nt, 3).
+        turning: (nt, nb) 1 for the bodies that turn.
+        spin_body: (ns,); ``spin_lever_m`` and ``spin_axis`` (ns, 3).
+    """
+
+    turn_body: Ints
+    turn_lever_m: Floats
+    turning: Floats
+    spin_body: Ints
+    spin_lever_m: Floats
+    spin_axis: Floats
+
+    @classmethod
+    def of(cls, n_bodies: int, turns: tuple[Turn, ...], spins: tuple[Spin, ...]) -> _Tables:
+        """Tables of the motions of a rig."""
+        turning = np.zeros((len(turns), n_bodies))
+        for number, turn in enumerate(turns):
+            turning[number, list(turn.bodies)] = 1.0
+        return cls(
+            np.array([turn.body for turn in turns], dtype=np.int64),
+            np.array([turn.lever_m for turn in turns]).reshape(-1, 3),
+            turning,
+            np.array([spin.body for spin in spins], dtype=np.int64),
+            np.array([spin.lever_m for spin in spins]).reshape(-1, 3),
+            np.array([spin.axis for spin in spins]).reshape(-1, 3),
+        )
+
+    def columns(self, state: State) -> Floats:
+        """(nt + ns, 6 nb) increments of the motions in a posture, turns first."""
+        n_turns, n_bodies = self.turning.shape
+        out = np.zeros((n_turns + len(self.spin_body), n_bodies, 6))
+        if n_turns:
+            rotation = np.concatenate([state.rotation, np.eye(3)[None]])[self.turn_body]
+            position = np.concatenate([state.position_m, np.zeros((1, 3))])[self.turn_body]
+            through = position + (rotation @ self.turn_lever_m[:, :, None])[:, :, 0]
+            offset = state.position_m[None] - through[:, None]
+            out[:n_turns, :, 0] = -offset[:, :, 1] * self.turning
+            out[:n_turns, :, 1] = offset[:, :, 0] * self.turning
+            out[:n_turns, :, 5] = self.turning
+        if len(self.spin_body):
+            rotation = state.rotation[self.spin_body]
+            axis = (rotation @ self.spin_axis[:, :, None])[:, :, 0]
+            lever = (rotation @ self.spin_lever_m[:, :, None])[:, :, 0]
+            rows = np.arange(n_turns, len(out))
+            # The reference point lies off the axis only where a mass-less body has a loose line.
+            out[rows, self.spin_body, :3] = cross(lever, axis)
+            out[rows, self.spin_body, 3:] = axis
+        return out.reshape(len(out), 6 * n_bodies)
 
 
 def _slide_columns(arrays: RigArrays, state: State, group: tuple[int, ...]) -> list[Floats]:
     """Sliding along x and y, and turning about the vertical through the first body."""
     bodies = list(group)
-    sliding = np.zeros((2, arrays.n_bodies, 6))
-    sliding[0, bodies, 0] = sliding[1, bodies, 1] = 1.0
-    turn = _turn_column(arrays, state, Turn(group, group[0], (0.0, 0.0, 0.0)))
-    return [sliding[0].ravel(), sliding[1].ravel(), turn]
-
-
-def _spin_column(arrays: RigArrays, state: State, spin: Spin) -> Floats:
-    rotation = state.rotation[spin.body]
-    axis = rotation @ np.array(spin.axis)
-    column = np.zeros((arrays.n_bodies, 6))
-    # The reference point lies off the axis only where a mass-less body has a loose line.
-    column[spin.body, :3] = np.cross(axis, -(rotation @ np.array(spin.lever_m)))
-    column[spin.body, 3:] = axis
-    return column.ravel()
+    columns = np.zeros((3, arrays.n_bodies, 6))
+    columns[0, bodies, 0] = columns[1, bodies, 1] = columns[2, bodies, 5] = 1.0
+    offset = state.position_m[bodies] - state.position_m[group[0]]
+    columns[2, bodies, 0] = -offset[:, 1]
+    columns[2, bodies, 1] = offset[:, 0]
+    return list(columns.reshape(3, -1))
 
 
 class _Nodes:
@@ -164,24 +203,25 @@ class _Nodes:
 
     def __init__(self, arrays: RigArrays) -> None:
         self.n_bodies = arrays.n_bodies
-        self.points: list[tuple[int, Floats]] = []
+        self.points: list[tuple[int, Vector]] = []
         tolerance = _COINCIDENT * max(arrays.size_m, 1.0)
-        self.ends = [
-            tuple(
-                self._point(int(body[number]), lever[number], tolerance)
-                for body, lever in (
-                    (arrays.body_i, arrays.lever_i_m),
-                    (arrays.body_j, arrays.lever_j_m),
-                )[: 1 if arrays.is_support[number] else 2]
+        first, second = (
+            [
+                self._point(body, (place[0], place[1], place[2]), tolerance) if counts else -1
+                for body, place, counts in zip(bodies.tolist(), levers.tolist(), counted.tolist(), strict=True)
+            ]
+            for bodies, levers, counted in (
+                (arrays.body_i, arrays.lever_i_m, np.ones_like(arrays.is_support)),
+                (arrays.body_j, arrays.lever_j_m, ~arrays.is_support),
             )
-            for number in range(len(arrays.length_m))
-        ]
+        )
+        self.ends = [(a,) if b < 0 else (a, b) for a, b in zip(first, second, strict=True)]
 
-    def _point(self, body: int, lever: Floats, tolerance: float) -> int:
+    def _point(self, body: int, lever: Vector, tolerance: float) -> int:
         # Hooks on one vertical count as one: turning about it moves none of them.
         axes = 2 if body == self.n_bodies else 3
         for number, (other, place) in enumerate(self.points):
-            if other == body and float(np.abs(place[:axes] - lever[:axes]).max()) <= tolerance:
+            if other == body and all(abs(place[axis] - lever[axis]) <= tolerance for axis in range(axes)):
                 return number
         self.points.append((body, lever))
         return len(self.points) - 1
@@ -196,7 +236,7 @@ class _Nodes:
     def neighbours(self, carrying: Bools) -> list[set[int]]:
         """Neighbours of every node while just the elements marked carry."""
         out: list[set[int]] = [set() for _ in range(1 + self.n_bodies + len(self.points))]
-        for number in np.flatnonzero(carrying):
+        for number in np.flatnonzero(carrying).tolist():
             if len(self.ends[number]) == 1:
                 continue
             first, second = self.ends[number]
@@ -241,7 +281,7 @@ def _turns_below(nodes: _Nodes, neighbours: list[set[int]], root: int) -> list[T
             bodies = frozenset(node - 1 for node in part if 1 <= node <= nodes.n_bodies)
             if bodies and bodies not in out:
                 body, lever = nodes.points[point]
-                out[bodies] = Turn(tuple(sorted(bodies)), body, (lever[0], lever[1], lever[2]))
+                out[bodies] = Turn(tuple(sorted(bodies)), body, lever)
     return list(out.values())
 
 
@@ -266,7 +306,7 @@ def _loose(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> Loose:
 def _spins(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> list[Spin]:
     out: list[Spin] = []
     used: list[set[int]] = [set() for _ in range(arrays.n_bodies)]
-    for number in np.flatnonzero(carrying):
+    for number in np.flatnonzero(carrying).tolist():
         for point in nodes.ends[number]:
             body = nodes.points[point][0]
             if body < arrays.n_bodies:
@@ -276,20 +316,22 @@ def _spins(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> list[Spin]:
             continue
         places = [nodes.points[point][1] for point in sorted(own)]
         if arrays.has_mass[body]:
-            places.append(np.zeros(3))
-        start = places[0]
-        through = (float(start[0]), float(start[1]), float(start[2]))
-        offsets = np.array(places) - start
-        reach = float(np.abs(offsets).max())
+            places.append((0.0, 0.0, 0.0))
+        through = places[0]
+        offsets = [tuple(x - x0 for x, x0 in zip(place, through, strict=True)) for place in places]
+        reach = max(abs(x) for offset in offsets for x in offset)
         if reach <= _COINCIDENT * max(arrays.size_m, 1.0):
             out.extend(
                 Spin(body, through, axis) for axis in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
             )
             continue
-        axis = offsets[int(np.argmax((offsets * offsets).sum(axis=1)))]
-        axis = axis / np.sqrt(axis @ axis)
-        off_axis = float(np.abs(np.cross(offsets, axis)).max())
+        ax, ay, az = max(offsets, key=lambda offset: sum(x * x for x in offset))
+        length = math.sqrt(ax * ax + ay * ay + az * az)
+        ax, ay, az = ax / length, ay / length, az / length
+        off_axis = max(
+            max(abs(y * az - z * ay), abs(z * ax - x * az), abs(x * ay - y * ax)) for x, y, z in offsets
+        )
         # Held at one point, its spin at rest is the turn below that point.
         if off_axis <= _COINCIDENT * reach and len(own) > 1:
-            out.append(Spin(body, through, (float(axis[0]), float(axis[1]), float(axis[2]))))
+            out.append(Spin(body, through, (ax, ay, az)))
     return out

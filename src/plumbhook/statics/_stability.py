@@ -40,13 +40,12 @@ def judge(arrays: RigArrays, state: State, neutral: NeutralFinder) -> Verdict:
     now = lines(arrays, arrays.stiffness_N_m, state)
     barely = arrays.is_one_way & (now.tension <= BARELY_TAUT * arrays.total_weight_N)
     now = now._replace(active=np.where(barely, 0.0, now.active), tension=np.where(barely, 0.0, now.tension))
-    scale = np.tile([1.0, 1.0, 1.0, *(3 * [arrays.size_m])], arrays.n_bodies)
+    scale = arrays.scale
     unit = arrays.size_m / arrays.total_weight_N
-    matrix = hessian(arrays, arrays.stiffness_N_m, now) * unit / (scale[:, None] * scale[None, :])
+    matrix = hessian(arrays, arrays.stiffness_N_m, now) * (unit / (scale[:, None] * scale[None, :]))
     basis = neutral.basis(now.active > 0.0, state, scale, tolerance=_SAME_MOTION)
     n_neutral = basis.shape[1]
-    whole, _ = np.linalg.qr(np.concatenate([basis, np.eye(arrays.n_dof)], axis=1))
-    free = whole[:, n_neutral : arrays.n_dof]
+    free = np.linalg.qr(basis, mode="complete")[0][:, n_neutral:]
     if free.shape[1] == 0:
         return Verdict(StiffnessModes(), n_neutral, np.zeros(arrays.n_dof))
     values, vectors = np.linalg.eigh(free.T @ matrix @ free)

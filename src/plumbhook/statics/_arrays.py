@@ -39,6 +39,7 @@ class RigArrays:
         datum_m: (3,) world position of the origin of the arrays.
         body_size_m: mean unstretched length of slings and links, the length everything is scaled by.
         total_weight_N: sum of the weights.
+        scale: (6 nb,) what increments are multiplied by so that all are lengths: 1 for moves, the size for turns.
         scatter: (ne*144,) where each entry of the 12 by 12 matrix of an element belongs in the flat matrix.
         scatter_gradient: (ne*12,) likewise for the gradient.
     """
@@ -58,6 +59,7 @@ class RigArrays:
     has_mass: Bools
     size_m: float
     total_weight_N: float
+    scale: Floats
     scatter: Ints = field(repr=False)
     scatter_gradient: Ints = field(repr=False)
 
@@ -80,11 +82,6 @@ class RigArrays:
             lever_i_m=self.lever_i_m - moves[self.body_i],
             lever_j_m=self.lever_j_m - moves[self.body_j],
         )
-
-    @property
-    def scale(self) -> Floats:
-        """(6 nb,) what increments are multiplied by so that all are lengths: 1 for moves, the size for turns."""
-        return np.array([1.0, 1.0, 1.0, self.size_m, self.size_m, self.size_m] * self.n_bodies)
 
     @property
     def is_one_way(self) -> Bools:
@@ -125,7 +122,9 @@ def assemble(graph: RigGraph) -> RigArrays:
     has_mass = mass > 0.0
     reference = np.array([body.cog_m for body in graph.bodies], dtype=float)
     for number in np.flatnonzero(~has_mass).tolist():
-        own = [points[ref] for element in graph.elements for ref in element.end_refs if owners.get(ref) == number]
+        own = [
+            points[ref] for element in graph.elements for ref in element.end_refs if owners.get(ref) == number
+        ]
         reference[number] = np.array(own).mean(axis=0)
     body_i, lever_i = _ends(graph, owners, points | hooks, [element.from_ref for element in graph.elements])
     body_j, lever_j = _ends(graph, owners, points | hooks, [element.to_ref for element in graph.elements])
@@ -167,6 +166,7 @@ def assemble(graph: RigGraph) -> RigArrays:
         has_mass=has_mass,
         size_m=size,
         total_weight_N=float(weight.sum()),
+        scale=np.array([1.0, 1.0, 1.0, size, size, size] * n_bodies),
         scatter=scatter,
         scatter_gradient=scatter_gradient,
     )

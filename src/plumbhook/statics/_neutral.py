@@ -74,12 +74,14 @@ class NeutralFinder:
     _known: dict[bytes, tuple[tuple[Turn, ...], tuple[Spin, ...]]] = field(init=False, repr=False)
     _known_loose: dict[bytes, Loose] = field(init=False, repr=False)
     _known_tables: dict[bytes, _Tables] = field(init=False, repr=False)
+    _last: tuple[State | None, bytes, Floats] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         self._nodes = _Nodes(self.arrays)
         self._known = {}
         self._known_loose = {}
         self._known_tables = {}
+        self._last = (None, b"", np.zeros((0, 0)))
 
     def motions(self, carrying: Bools) -> tuple[tuple[Turn, ...], tuple[Spin, ...]]:
         """Turning and spinning motions while just the elements marked carry."""
@@ -106,30 +108,70 @@ class NeutralFinder:
         Motions that depend on the others within the tolerance are left out: about a plumb line the turn of a
         chain of bodies is the sum of the turns of its links.
         """
+        unit = self._unit_rows(carrying, state, scale)
+        if 0 < len(unit) <= self.arrays.n_dof:
+            whole, upper = np.linalg.qr(unit.T)
+            if np.abs(upper.diagonal()).min() > tolerance:
+                return whole
+        return _independent(unit, tolerance)
+
+    def split(
+        self, carrying: Bools, state: State, scale: Floats, tolerance: float = _PARALLEL
+    ) -> tuple[Floats, Floats]:
+        """The same basis, and an orthonormal basis (6 nb, 6 nb - m) of all other motions."""
+        unit = self._unit_rows(carrying, state, scale)
+        count = len(unit)
+        if 0 < count <= self.arrays.n_dof:
+            whole, upper = np.linalg.qr(unit.T, mode="complete")
+            if np.abs(upper.diagonal()).min() > tolerance:
+                return whole[:, :count], whole[:, count:]
+        basis = _independent(unit, tolerance)
+        return basis, np.linalg.qr(basis, mode="complete")[0][:, basis.shape[1] :]
+
+    def _unit_rows(self, carrying: Bools, state: State, scale: Floats) -> Floats:
+        """All motions in scaled coordinates, each of length one, in the order of their standing."""
+        columns = self._columns(carrying, state) * scale
+        norms = np.sqrt((columns * columns).sum(axis=1))
+        if norms.all():
+            return np.asarray(columns / norms[:, None])
+        some = norms > 0.0
+        return np.asarray(columns[some] / norms[some, None])
+
+    def _columns(self, carrying: Bools, state: State) -> Floats:
+        """(m, 6 nb) increments of all motions; those of the last posture are kept, for it is asked for twice."""
         key = carrying.tobytes()
+        last_state, last_key, columns = self._last  # read at once, for threads share a finder
+        if last_state is state and last_key == key:
+            return columns
         if key not in self._known_tables:
             self._known_tables[key] = _Tables.of(self.arrays.n_bodies, *self.motions(carrying))
         loose = self.loose(carrying)
         columns = self._known_tables[key].columns(state)
         if loose.standing or loose.idle:
             first = [row for group in loose.standing for row in _slide_columns(self.arrays, state, group)]
-            first += [row for body in loose.idle for row in np.eye(self.arrays.n_dof)[6 * body : 6 * body + 6]]
+            first += [
+                row for body in loose.idle for row in np.eye(self.arrays.n_dof)[6 * body : 6 * body + 6]
+            ]
             columns = np.concatenate([np.array(first), columns])
-        columns = columns * scale
-        norms = np.sqrt((columns * columns).sum(axis=1))
-        kept = np.zeros((len(columns), self.arrays.n_dof))
-        count = 0
-        for number in np.flatnonzero(norms).tolist():
-            rest = columns[number] / norms[number]
-            if count:
-                known = kept[:count]
-                rest = rest - (known @ rest) @ known
-                rest = rest - (known @ rest) @ known
-            left = math.sqrt(float(rest @ rest))
-            if left > tolerance:
-                kept[count] = rest / left
-                count += 1
-        return kept[:count].T
+        self._last = (state, key, columns)
+        return columns
+
+
+def _independent(unit: Floats, tolerance: float) -> Floats:
+    """Orthonormal columns of the rows that do not depend on those before them within the tolerance."""
+    kept = np.zeros_like(unit)
+    count = 0
+    for row in unit:
+        rest = row
+        if count:
+            known = kept[:count]
+            rest = rest - (known @ rest) @ known
+            rest = rest - (known @ rest) @ known
+        left = math.sqrt(float(rest @ rest))
+        if left > tolerance:
+            kept[count] = rest / left
+            count += 1
+    return kept[:count].T
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,16 +247,18 @@ class _Nodes:
         self.n_bodies = arrays.n_bodies
         self.points: list[tuple[int, Vector]] = []
         tolerance = _COINCIDENT * max(arrays.size_m, 1.0)
-        first, second = (
+        first, second = [
             [
                 self._point(body, (place[0], place[1], place[2]), tolerance) if counts else -1
-                for body, place, counts in zip(bodies.tolist(), levers.tolist(), counted.tolist(), strict=True)
+                for body, place, counts in zip(
+                    bodies.tolist(), levers.tolist(), counted.tolist(), strict=True
+                )
             ]
             for bodies, levers, counted in (
                 (arrays.body_i, arrays.lever_i_m, np.ones_like(arrays.is_support)),
                 (arrays.body_j, arrays.lever_j_m, ~arrays.is_support),
             )
-        )
+        ]
         self.ends = [(a,) if b < 0 else (a, b) for a, b in zip(first, second, strict=True)]
 
     def _point(self, body: int, lever: Vector, tolerance: float) -> int:

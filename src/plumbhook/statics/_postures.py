@@ -8,7 +8,7 @@ import numpy as np
 
 from plumbhook.model.rig_graph import Vector
 from plumbhook.statics._arrays import Bools, RigArrays, State
-from plumbhook.statics._energy import cross, lines
+from plumbhook.statics._energy import cross
 from plumbhook.statics._neutral import NeutralFinder
 
 _LOWERING = 0.02
@@ -31,11 +31,6 @@ def lowered(arrays: RigArrays, state: State) -> State:
     return State(position, state.rotation.copy())
 
 
-def carrying(arrays: RigArrays, state: State) -> Bools:
-    """(ne,) True for the elements that are not loose."""
-    return np.asarray(lines(arrays, arrays.stiffness_N_m, state).active > 0.0)
-
-
 def slid_to(arrays: RigArrays, state: State, drawn: State, group: tuple[int, ...]) -> State:
     """Bodies slid and turned about a vertical together, until the heaviest is where it was drawn in plan."""
     bodies = list(group)
@@ -50,13 +45,14 @@ def slid_to(arrays: RigArrays, state: State, drawn: State, group: tuple[int, ...
     return State(position, rotation)
 
 
-def turn_of_gravity_rad(arrays: RigArrays, neutral: NeutralFinder, before: State, after: State) -> float:
+def turn_of_gravity_rad(
+    arrays: RigArrays, neutral: NeutralFinder, before: State, after: State, carrying: Bools
+) -> float:
     """Largest angle between the directions of gravity that a body sees before and after.
 
     Turning about the vertical does not count, nor do bodies that may spin: their own axes mean nothing.
     """
-    now = carrying(arrays, after)
-    free = {spin.body for spin in neutral.motions(now)[1]} | set(neutral.loose(now).idle)
+    free = {spin.body for spin in neutral.motions(carrying)[1]} | set(neutral.loose(carrying).idle)
     held = [body for body in range(arrays.n_bodies) if body not in free]
     if not held:
         return 0.0
@@ -65,7 +61,9 @@ def turn_of_gravity_rad(arrays: RigArrays, neutral: NeutralFinder, before: State
     return float(np.arctan2(np.sqrt((sine * sine).sum(axis=1)), (was * became).sum(axis=1)).max())
 
 
-def moved_from(arrays: RigArrays, neutral: NeutralFinder, before: State, after: State) -> tuple[float, float]:
+def moved_from(
+    arrays: RigArrays, neutral: NeutralFinder, before: State, after: State, carrying: Bools
+) -> tuple[float, float]:
     """Largest turn (rad) and sideways shift (m) of a body between two postures, neutral motions left out."""
     motion = np.empty((arrays.n_bodies, 6))
     motion[:, :3] = after.position_m - before.position_m
@@ -73,7 +71,7 @@ def moved_from(arrays: RigArrays, neutral: NeutralFinder, before: State, after: 
     for body, rows in enumerate(change.tolist()):
         motion[body, 3:] = _rotation_vector(rows)
     scale = arrays.scale
-    basis = neutral.basis(carrying(arrays, after), after, scale)
+    basis = neutral.basis(carrying, after, scale)
     scaled = motion.ravel() * scale
     rest = ((scaled - basis @ (basis.T @ scaled)) / scale).reshape(-1, 6) ** 2
     return (

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from plumbhook.statics._arrays import Floats, RigArrays, State
-from plumbhook.statics._energy import hessian, lines
+from plumbhook.statics._energy import Lines, hessian
 from plumbhook.statics._neutral import NeutralFinder
 from plumbhook.statics.result import StiffnessModes
 
@@ -31,21 +31,19 @@ class Verdict:
     lowest_motion: Floats
 
 
-def judge(arrays: RigArrays, state: State, neutral: NeutralFinder) -> Verdict:
+def judge(arrays: RigArrays, state: State, neutral: NeutralFinder, now: Lines) -> Verdict:
     """Eigenvalues of the stiffness at a posture in units of weight over size.
 
     A sling that is barely taut counts as loose, and a support that barely carries as clear: where it would let go it
-    holds nothing, and a push that way is what the verdict must survive.
+    holds nothing, and a push that way is what the verdict must survive. ``now`` is what the elements do in that posture.
     """
-    now = lines(arrays, arrays.stiffness_N_m, state)
     barely = arrays.is_one_way & (now.tension <= BARELY_TAUT * arrays.total_weight_N)
     now = now._replace(active=np.where(barely, 0.0, now.active), tension=np.where(barely, 0.0, now.tension))
     scale = arrays.scale
     unit = arrays.size_m / arrays.total_weight_N
     matrix = hessian(arrays, arrays.stiffness_N_m, now) * (unit / (scale[:, None] * scale[None, :]))
-    basis = neutral.basis(now.active > 0.0, state, scale, tolerance=_SAME_MOTION)
+    basis, free = neutral.split(now.active > 0.0, state, scale, tolerance=_SAME_MOTION)
     n_neutral = basis.shape[1]
-    free = np.linalg.qr(basis, mode="complete")[0][:, n_neutral:]
     if free.shape[1] == 0:
         return Verdict(StiffnessModes(), n_neutral, np.zeros(arrays.n_dof))
     values, vectors = np.linalg.eigh(free.T @ matrix @ free)

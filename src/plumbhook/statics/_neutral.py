@@ -259,7 +259,9 @@ class _Nodes:
                 (arrays.body_j, arrays.lever_j_m, ~arrays.is_support),
             )
         ]
-        self.ends = [(a,) if b < 0 else (a, b) for a, b in zip(first, second, strict=True)]
+        self.ends: list[tuple[int, ...]] = [
+            (a,) if b < 0 else (a, b) for a, b in zip(first, second, strict=True)
+        ]
 
     def _point(self, body: int, lever: Vector, tolerance: float) -> int:
         # Hooks on one vertical count as one: turning about it moves none of them.

@@ -32,6 +32,8 @@ _AS_DRAWN_SHIFT = 0.02
 _FAR_RAD = math.radians(20.0)
 _OVER_RAD = math.radians(90.0)
 _REMEMBERED = 32
+# A pendulum has 1; below this the balance is so fine that two ways down might end on different sides of it.
+_CLEARLY = 1e-3
 
 
 def solve(graph: RigGraph, *, start: Mapping[str, Pose] | None = None) -> Equilibrium:
@@ -113,8 +115,8 @@ class _Rig:
     def at_once(self, single: Single, form: Form, start: State, *, staged: bool) -> Equilibrium | None:
         """The proved, stable rest that the compiled kernel comes to, not far from the drawn posture.
 
-        None for all else: what falls, hangs indifferent, turns far or finds no rest is for the reference solver to
-        say.
+        None for all else: what falls or is near falling, hangs indifferent, turns far or finds no rest is for the
+        reference solver to say.
         """
         found = single.rest(form, start, staged=staged, limit=_LIMIT)
         if found is None:
@@ -127,7 +129,7 @@ class _Rig:
         if not self._turn(self.drawn, state, now.active > 0.0) <= _FAR_RAD:
             return None
         verdict = judge(self.arrays, state, self.neutral, now)
-        if verdict.modes.negative or verdict.modes.indifferent:
+        if not verdict.modes.lowest >= _CLEARLY:
             return None
         result = self._measured(descent, now, verdict)
         return result if result.is_stable else None

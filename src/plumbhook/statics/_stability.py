@@ -35,7 +35,7 @@ def judge(arrays: RigArrays, state: State, neutral: NeutralFinder, now: Lines) -
     """Eigenvalues of the stiffness at a posture in units of weight over size.
 
     A sling that is barely taut counts as loose, and a support that barely carries as clear: where it would let go it
-    holds nothing, and a push that way is what the verdict must survive. ``now`` is what the elements do in that posture.
+    holds nothing, and a push that way is what the verdict must survive. ``now`` is what the elements do there.
     """
     barely = arrays.is_one_way & (now.tension <= BARELY_TAUT * arrays.total_weight_N)
     now = now._replace(active=np.where(barely, 0.0, now.active), tension=np.where(barely, 0.0, now.tension))

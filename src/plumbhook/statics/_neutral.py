@@ -20,18 +20,15 @@ on stability.
 from __future__ import annotations
 
 import math
-from collections import deque
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from plumbhook.model.rig_graph import Vector
 from plumbhook.statics._arrays import Bools, Floats, Ints, RigArrays, State
 from plumbhook.statics._energy import cross
+from plumbhook.statics._layout import COINCIDENT, WORLD_NODE, Nodes, distances, turning_parts
 
-_COINCIDENT = 1e-9
 _PARALLEL = 0.5
-_WORLD_NODE = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,14 +67,14 @@ class NeutralFinder:
     """Finds the neutral motions of a rig for any set of elements that carry; remembers what it has found."""
 
     arrays: RigArrays
-    _nodes: _Nodes = field(init=False, repr=False)
+    _nodes: Nodes = field(init=False, repr=False)
     _known: dict[bytes, tuple[tuple[Turn, ...], tuple[Spin, ...]]] = field(init=False, repr=False)
     _known_loose: dict[bytes, Loose] = field(init=False, repr=False)
     _known_tables: dict[bytes, _Tables] = field(init=False, repr=False)
     _last: tuple[State | None, bytes, Floats] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        self._nodes = _Nodes(self.arrays)
+        self._nodes = Nodes(self.arrays)
         self._known = {}
         self._known_loose = {}
         self._known_tables = {}
@@ -240,106 +237,21 @@ def _slide_columns(arrays: RigArrays, state: State, group: tuple[int, ...]) -> l
     return list(columns.reshape(3, -1))
 
 
-class _Nodes:
-    """The rig as a graph: node 0 is the world, then the bodies, then the points they are held at."""
-
-    def __init__(self, arrays: RigArrays) -> None:
-        self.n_bodies = arrays.n_bodies
-        self.points: list[tuple[int, Vector]] = []
-        tolerance = _COINCIDENT * max(arrays.size_m, 1.0)
-        first, second = [
-            [
-                self._point(body, (place[0], place[1], place[2]), tolerance) if counts else -1
-                for body, place, counts in zip(
-                    bodies.tolist(), levers.tolist(), counted.tolist(), strict=True
-                )
-            ]
-            for bodies, levers, counted in (
-                (arrays.body_i, arrays.lever_i_m, np.ones_like(arrays.is_support)),
-                (arrays.body_j, arrays.lever_j_m, ~arrays.is_support),
-            )
-        ]
-        self.ends: list[tuple[int, ...]] = [
-            (a,) if b < 0 else (a, b) for a, b in zip(first, second, strict=True)
-        ]
-
-    def _point(self, body: int, lever: Vector, tolerance: float) -> int:
-        # Hooks on one vertical count as one: turning about it moves none of them.
-        axes = 2 if body == self.n_bodies else 3
-        for number, (other, place) in enumerate(self.points):
-            if other == body and all(abs(place[axis] - lever[axis]) <= tolerance for axis in range(axes)):
-                return number
-        self.points.append((body, lever))
-        return len(self.points) - 1
-
-    def point_node(self, point: int) -> int:
-        return 1 + self.n_bodies + point
-
-    def owner_node(self, point: int) -> int:
-        body = self.points[point][0]
-        return _WORLD_NODE if body == self.n_bodies else 1 + body
-
-    def neighbours(self, carrying: Bools) -> list[set[int]]:
-        """Neighbours of every node while just the elements marked carry."""
-        out: list[set[int]] = [set() for _ in range(1 + self.n_bodies + len(self.points))]
-        for number in np.flatnonzero(carrying).tolist():
-            if len(self.ends[number]) == 1:
-                continue
-            first, second = self.ends[number]
-            pairs = [(self.point_node(first), self.point_node(second))]
-            pairs += [(self.point_node(end), self.owner_node(end)) for end in (first, second)]
-            for a, b in pairs:
-                out[a].add(b)
-                out[b].add(a)
-        return out
-
-
-def _distances(neighbours: list[set[int]], start: int, without: int = -1) -> dict[int, int]:
-    """Number of steps to every node that can be reached from the start without passing one node."""
-    found = {start: 0}
-    queue = deque([start])
-    while queue:
-        node = queue.popleft()
-        for other in neighbours[node]:
-            if other != without and other not in found:
-                found[other] = found[node] + 1
-                queue.append(other)
-    return found
-
-
-def _turns(nodes: _Nodes, carrying: Bools, standing: tuple[tuple[int, ...], ...]) -> list[Turn]:
+def _turns(nodes: Nodes, carrying: Bools, standing: tuple[tuple[int, ...], ...]) -> list[Turn]:
     """Turns of all that hangs from hooks, and of the parts of each standing group against its first body."""
-    neighbours = nodes.neighbours(carrying)
-    roots = [_WORLD_NODE, *(1 + group[0] for group in standing)]
-    return [turn for root in roots for turn in _turns_below(nodes, neighbours, root)]
+    parts = turning_parts(nodes.layout, carrying.tobytes(), standing)
+    return [Turn(bodies, *nodes.points[point]) for bodies, point in parts]
 
 
-def _turns_below(nodes: _Nodes, neighbours: list[set[int]], root: int) -> list[Turn]:
-    held = _distances(neighbours, root)
-    out: dict[frozenset[int], Turn] = {}
-    candidates = [point for point in range(len(nodes.points)) if nodes.point_node(point) in held]
-    for point in sorted(candidates, key=lambda number: held[nodes.point_node(number)]):
-        cut = nodes.point_node(point)
-        left = set(held) - set(_distances(neighbours, root, without=cut)) - {cut}
-        while left:
-            part = set(_distances(neighbours, next(iter(left)), without=cut))
-            left -= part
-            bodies = frozenset(node - 1 for node in part if 1 <= node <= nodes.n_bodies)
-            if bodies and bodies not in out:
-                body, lever = nodes.points[point]
-                out[bodies] = Turn(tuple(sorted(bodies)), body, lever)
-    return list(out.values())
-
-
-def _loose(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> Loose:
-    neighbours = nodes.neighbours(carrying)
-    seen = set(_distances(neighbours, _WORLD_NODE))
+def _loose(arrays: RigArrays, nodes: Nodes, carrying: Bools) -> Loose:
+    neighbours = nodes.layout.neighbours(carrying)
+    seen = set(distances(neighbours, WORLD_NODE))
     stood_on = set(arrays.body_i[carrying & arrays.is_support].tolist())
     standing: list[tuple[int, ...]] = []
     for body in range(arrays.n_bodies):
         if 1 + body in seen:
             continue
-        part = set(_distances(neighbours, 1 + body))
+        part = set(distances(neighbours, 1 + body))
         seen |= part
         group = tuple(sorted(node - 1 for node in part if 1 <= node <= arrays.n_bodies))
         if stood_on.intersection(group):
@@ -349,11 +261,11 @@ def _loose(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> Loose:
     return Loose(tuple(standing), tuple(idle))
 
 
-def _spins(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> list[Spin]:
+def _spins(arrays: RigArrays, nodes: Nodes, carrying: Bools) -> list[Spin]:
     out: list[Spin] = []
     used: list[set[int]] = [set() for _ in range(arrays.n_bodies)]
     for number in np.flatnonzero(carrying).tolist():
-        for point in nodes.ends[number]:
+        for point in nodes.layout.ends[number]:
             body = nodes.points[point][0]
             if body < arrays.n_bodies:
                 used[body].add(point)
@@ -366,7 +278,7 @@ def _spins(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> list[Spin]:
         through = places[0]
         offsets = [tuple(x - x0 for x, x0 in zip(place, through, strict=True)) for place in places]
         reach = max(abs(x) for offset in offsets for x in offset)
-        if reach <= _COINCIDENT * max(arrays.size_m, 1.0):
+        if reach <= COINCIDENT * max(arrays.size_m, 1.0):
             out.extend(
                 Spin(body, through, axis) for axis in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
             )
@@ -378,6 +290,6 @@ def _spins(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> list[Spin]:
             max(abs(y * az - z * ay), abs(z * ax - x * az), abs(x * ay - y * ax)) for x, y, z in offsets
         )
         # Held at one point, its spin at rest is the turn below that point.
-        if off_axis <= _COINCIDENT * reach and len(own) > 1:
+        if off_axis <= COINCIDENT * reach and len(own) > 1:
             out.append(Spin(body, through, (ax, ay, az)))
     return out

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from plumbhook.model.rig_graph import ElementType, Pose, RigGraph, orthonormal, problems_of
+from plumbhook.model.rig_graph import IDENTITY, ElementType, Pose, RigGraph, orthonormal, problems_of
 from plumbhook.statics._arrays import Floats, RigArrays, State, assemble, state_of
 from plumbhook.statics._neutral import NeutralFinder
 from plumbhook.statics._newton import rounding_floor_N
@@ -66,7 +66,11 @@ def make_ready(graph: RigGraph, *, compiled: bool) -> Ready | str:
 
 def drawn_state(arrays: RigArrays, poses: list[Pose]) -> State:
     """State of poses whose rotations may be off by rounding."""
-    return state_of(arrays, [Pose(pose.origin_m, orthonormal(pose.rotation_rows)) for pose in poses])
+    upright = [
+        pose if pose.rotation_rows == IDENTITY else Pose(pose.origin_m, orthonormal(pose.rotation_rows))
+        for pose in poses
+    ]
+    return state_of(arrays, upright)
 
 
 def _too_stiff(arrays: RigArrays) -> str:

@@ -72,13 +72,16 @@ class NeutralFinder:
     _known_loose: dict[bytes, Loose] = field(init=False, repr=False)
     _known_tables: dict[bytes, _Tables] = field(init=False, repr=False)
     _last: tuple[State | None, bytes, Floats] = field(init=False, repr=False)
+    _last_split: tuple[Floats, Floats, float, Floats] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         self._nodes = Nodes(self.arrays)
         self._known = {}
         self._known_loose = {}
         self._known_tables = {}
-        self._last = (None, b"", np.zeros((0, 0)))
+        nothing = np.zeros((0, 0))
+        self._last = (None, b"", nothing)
+        self._last_split = (nothing.copy(), nothing, 0.0, nothing)
 
     def motions(self, carrying: Bools) -> tuple[tuple[Turn, ...], tuple[Spin, ...]]:
         """Turning and spinning motions while just the elements marked carry."""
@@ -105,6 +108,9 @@ class NeutralFinder:
         Motions that depend on the others within the tolerance are left out: about a plumb line the turn of a
         chain of bodies is the sum of the turns of its links.
         """
+        known, known_scale, smallest, basis = self._last_split
+        if known is self._columns(carrying, state) and known_scale is scale and smallest > tolerance:
+            return basis
         unit = self._unit_rows(carrying, state, scale)
         if 0 < len(unit) <= self.arrays.n_dof:
             whole, upper = np.linalg.qr(unit.T)
@@ -120,7 +126,9 @@ class NeutralFinder:
         count = len(unit)
         if 0 < count <= self.arrays.n_dof:
             whole, upper = np.linalg.qr(unit.T, mode="complete")
-            if np.abs(upper.diagonal()).min() > tolerance:
+            smallest = float(np.abs(upper.diagonal()).min())
+            if smallest > tolerance:
+                self._last_split = (self._columns(carrying, state), scale, smallest, whole[:, :count])
                 return whole[:, :count], whole[:, count:]
         basis = _independent(unit, tolerance)
         return basis, np.linalg.qr(basis, mode="complete")[0][:, basis.shape[1] :]

@@ -13,9 +13,10 @@ import os
 import platform
 import sys
 import time
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from unittest import mock
 
 # One thread in numpy, so that one thread is compared with one thread.
 for variable in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
@@ -26,15 +27,19 @@ import numpy as np
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
 
+from tests.scenarios.variants import example
 from tests.statics.rigs import KINDS, random_rig
 
-from plumbhook.statics import solve
+from plumbhook.model.rig_graph import Pose, RigGraph
+from plumbhook.planning.assemble import assemble
+from plumbhook.planning.assess import state_problem
+from plumbhook.statics import _solve, solve
 from plumbhook.statics._arrays import State
 from plumbhook.statics._energy import moved
 from plumbhook.statics._postures import lowered
 from plumbhook.statics.kernel import BatchSamples, solve_batch
 from plumbhook.statics.kernel.drive import Session, all_modes, rest_state, solve_single
-from plumbhook.statics.kernel.forms import Form, chosen_form
+from plumbhook.statics.kernel.forms import Form, Interpreted, chosen_form
 from plumbhook.statics.kernel.problem import Problem
 
 SAMPLES = 50_000
@@ -129,7 +134,7 @@ def measured(kind: str, form: Form, count: int) -> Row:
     return Row(
         kind=kind,
         unknowns=unknowns,
-        call=best(lambda: solve(graph), 3),
+        call=best(lambda: solve(graph), 20),
         single=best(lambda: session.solve(row, rest), 200),
         warm_steps=int(found.iterations[0]),
         one=one / count,
@@ -277,6 +282,82 @@ def table(rows: list[Row], count: int) -> list[str]:
     return out
 
 
+@dataclass
+class PublicCall:
+    """Times of the whole public call on one rig (s)."""
+
+    name: str
+    reference: float
+    anew: float
+    again: float
+    near: float
+
+
+def variants_of(graph: RigGraph, count: int) -> list[RigGraph]:
+    """Rigs that are put together alike and differ a little in weight, each seen for the first time."""
+    return [replace(graph, gravity_m_s2=graph.gravity_m_s2 * (1.0 + 1e-6 * n)) for n in range(1, 1 + count)]
+
+
+def median(graphs: list[RigGraph], start: Mapping[str, Pose] | None = None) -> float:
+    """Middle of the times of one solve of each rig (s, of the wall)."""
+    times = []
+    for graph in graphs:
+        begun = time.perf_counter()
+        solve(graph, start=start)
+        times.append(time.perf_counter() - begun)
+    return float(np.median(times))
+
+
+def public_calls(count: int = 200) -> list[PublicCall]:
+    """The whole public call on rigs of the kinds c and F and on the rig of an example, warm."""
+    lift = state_problem(example("hallowmere-viaduct"))
+    cog = (0.0, 0.0, 1.545)
+    rig = assemble(
+        lift.rig,
+        lift.layout,
+        lift.lift_points_m,
+        load_mass_kg=lift.design_mass_kg,
+        cog_m=cog,
+        gravity_m_s2=9.81,
+    )
+    graphs = {f"{kind}: {WORDS[kind]}": random_rig(kind, 1) for kind in ("a", "c", "F")}
+    graphs["example hallowmere-viaduct"] = rig.graph
+    out = []
+    for name, graph in graphs.items():
+        rest = solve(graph).poses
+        with mock.patch.object(_solve, "chosen_form", Interpreted):
+            reference = median(variants_of(graph, count // 4))
+        out.append(
+            PublicCall(
+                name,
+                reference,
+                anew=median(variants_of(graph, count)),
+                again=median([graph] * count),
+                near=median(variants_of(graph, count), rest),
+            )
+        )
+    return out
+
+
+def public_call_lines() -> list[str]:
+    out = [
+        "## The public call",
+        "",
+        "`solve` with validation, verdict, proof and result objects, middle of many in a warm process, microseconds",
+        "of the wall clock: a new rig by the reference solver alone, as where no compiled kernel is at hand; a new",
+        "rig; the same rig again; and a new rig from a start near its rest.",
+        "",
+        "| rig | reference | new rig | same rig again | new rig, near start |",
+        "|---|---|---|---|---|",
+    ]
+    out += [
+        f"| {row.name} | {1e6 * row.reference:.0f} | {1e6 * row.anew:.0f} | **{1e6 * row.again:.0f}** | "
+        f"{1e6 * row.near:.0f} |"
+        for row in public_calls()
+    ]
+    return [*out, ""]
+
+
 def peer_table(results: list[tuple[str, list[Peer]]]) -> list[str]:
     out = [
         "| rig | " + " | ".join(f"{peer.name}: time, error" for peer in results[0][1]) + " |",
@@ -308,6 +389,7 @@ def page(form: Form) -> list[str]:
         "",
         *table([measured(kind, form, count) for kind in KINDS], count),
         "",
+        *public_call_lines(),
         "## General tools on the same rigs",
         "",
         "Time over the time of the kernel, from the same drawn posture, called from Python; and the largest error of",

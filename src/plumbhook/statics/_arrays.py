@@ -9,12 +9,13 @@ because the rounding error of an elongation grows with the size of the coordinat
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from plumbhook.model.rig_graph import ElementType, Pose, RigGraph, Vector, split_reference
+from plumbhook.model.rig_graph import HOOK, ElementType, Pose, RigGraph, Vector
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -38,6 +39,7 @@ class RigArrays:
         datum_m: (3,) world position of the origin of the arrays.
         body_size_m: mean unstretched length of slings and links, the length everything is scaled by.
         total_weight_N: sum of the weights.
+        scale: (6 nb,) what increments are multiplied by so that all are lengths: 1 for moves, the size for turns.
         scatter: (ne*144,) where each entry of the 12 by 12 matrix of an element belongs in the flat matrix.
         scatter_gradient: (ne*12,) likewise for the gradient.
     """
@@ -57,6 +59,7 @@ class RigArrays:
     has_mass: Bools
     size_m: float
     total_weight_N: float
+    scale: Floats
     scatter: Ints = field(repr=False)
     scatter_gradient: Ints = field(repr=False)
 
@@ -108,42 +111,30 @@ def assemble(graph: RigGraph) -> RigArrays:
     """Arrays of a rig graph that has no problems (see :func:`plumbhook.model.rig_graph.problems_of`)."""
     body_number = {body.name: number for number, body in enumerate(graph.bodies)}
     n_bodies = len(graph.bodies)
-    hooks = {hook.name: np.array(hook.position_m) for hook in graph.hooks_m}
+    hooks = {f"{HOOK}.{hook.name}": hook.position_m for hook in graph.hooks_m}
     amid = [hook.position_m for hook in graph.hooks_m] or [body.start.origin_m for body in graph.bodies]
-    datum = np.mean(np.array(amid), axis=0)
+    datum = np.array(amid, dtype=float).mean(axis=0)
     points = {
         f"{body.name}.{point.name}": point.position_m for body in graph.bodies for point in body.points_m
     }
-    used: list[list[tuple[float, float, float]]] = [[] for _ in graph.bodies]
-    for element in graph.elements:
-        for ref in element.end_refs:
-            owner = split_reference(ref)[0]
-            if owner in body_number:
-                used[body_number[owner]].append(points[ref])
-    mass = np.array([body.mass_kg for body in graph.bodies])
-    reference = np.array(
-        [
-            body.cog_m if body.mass_kg > 0.0 else np.mean(np.array(own), axis=0)
-            for body, own in zip(graph.bodies, used, strict=True)
-        ],
-        dtype=float,
-    )
-
-    def end(ref: str, level_m: float | None = None) -> tuple[int, Floats]:
-        if level_m is not None:
-            return n_bodies, np.array([0.0, 0.0, level_m - datum[2]])
-        owner, point = split_reference(ref)
-        if owner in body_number:
-            number = body_number[owner]
-            return number, np.array(points[ref]) - reference[number]
-        return n_bodies, hooks[point] - datum
-
-    ends_i = [end(element.from_ref) for element in graph.elements]
-    ends_j = [end(element.to_ref, element.level_m) for element in graph.elements]
-    is_pin, is_support = (
-        np.array([element.type is kind for element in graph.elements])
-        for kind in (ElementType.PIN, ElementType.SUPPORT)
-    )
+    owners = {ref: body_number[ref.split(".", 1)[0]] for ref in points}
+    mass = np.array([body.mass_kg for body in graph.bodies], dtype=float)
+    has_mass = mass > 0.0
+    reference = np.array([body.cog_m for body in graph.bodies], dtype=float)
+    for number in np.flatnonzero(~has_mass).tolist():
+        own = [
+            points[ref] for element in graph.elements for ref in element.end_refs if owners.get(ref) == number
+        ]
+        reference[number] = np.array(own).mean(axis=0)
+    body_i, lever_i = _ends(graph, owners, points | hooks, [element.from_ref for element in graph.elements])
+    body_j, lever_j = _ends(graph, owners, points | hooks, [element.to_ref for element in graph.elements])
+    origins = np.concatenate([reference, datum[None]])
+    lever_i -= origins[body_i]
+    lever_j -= origins[body_j]
+    kinds = [element.type for element in graph.elements]
+    is_pin = np.array([kind is ElementType.PIN for kind in kinds])
+    is_support = np.array([kind is ElementType.SUPPORT for kind in kinds])
+    lever_j[is_support, :2] = 0.0
     length = np.array([element.unstretched_length_m or 0.0 for element in graph.elements])
     stiffness = np.array(
         [
@@ -153,10 +144,6 @@ def assemble(graph: RigGraph) -> RigArrays:
             for element in graph.elements
         ]
     )
-    body_i = np.array([number for number, _ in ends_i])
-    body_j = np.array([number for number, _ in ends_j])
-    lever_i = np.array([lever for _, lever in ends_i])
-    lever_j = np.array([lever for _, lever in ends_j])
     is_line = ~(is_pin | is_support)
     size = float(length[is_line].mean()) if is_line.any() else 0.0
     if size <= 0.0:
@@ -171,17 +158,31 @@ def assemble(graph: RigGraph) -> RigArrays:
         lever_j_m=lever_j,
         length_m=length,
         stiffness_N_m=stiffness,
-        is_sling=np.array([element.type is ElementType.SLING for element in graph.elements]),
+        is_sling=np.array([kind is ElementType.SLING for kind in kinds]),
         is_pin=is_pin,
         is_support=is_support,
         reference_m=reference,
         datum_m=datum,
-        has_mass=mass > 0.0,
+        has_mass=has_mass,
         size_m=size,
         total_weight_N=float(weight.sum()),
+        scale=np.array([1.0, 1.0, 1.0, size, size, size] * n_bodies),
         scatter=scatter,
         scatter_gradient=scatter_gradient,
     )
+
+
+def _ends(
+    graph: RigGraph, owners: Mapping[str, int], places: Mapping[str, Vector], refs: list[str]
+) -> tuple[Ints, Floats]:
+    """Bodies and places of one end of every element; a support's own end is its level, on the world's z axis."""
+    world = len(graph.bodies)
+    bodies = [owners.get(ref, world) for ref in refs]
+    at = [
+        places[ref] if ref else (0.0, 0.0, element.level_m or 0.0)
+        for ref, element in zip(refs, graph.elements, strict=True)
+    ]
+    return np.array(bodies), np.array(at, dtype=float)
 
 
 def _scatter(body_i: Ints, body_j: Ints, n_bodies: int) -> tuple[Ints, Ints]:

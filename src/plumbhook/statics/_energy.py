@@ -127,14 +127,16 @@ def hessian(arrays: RigArrays, stiffness: Floats, now: Lines) -> Floats:
 
     motion = np.zeros((n_el, 3, 12))
     motion[:, 0, 0] = motion[:, 1, 1] = motion[:, 2, 2] = -1.0
-    motion[:, :, 3:6] = skew(now.arm_i)
+    turned = skew(np.concatenate([now.arm_i, -now.arm_j]))
+    motion[:, :, 3:6] = turned[:n_el]
     motion[:, 0, 6] = motion[:, 1, 7] = motion[:, 2, 8] = 1.0
-    motion[:, :, 9:12] = -skew(now.arm_j)
+    motion[:, :, 9:12] = turned[n_el:]
     blocks = motion.transpose(0, 2, 1) @ (point @ motion)
 
     force = per_length[:, None] * now.span
-    blocks[:, 3:6, 3:6] -= _turning(force, now.arm_i)
-    blocks[:, 9:12, 9:12] += _turning(force, now.arm_j)
+    work = _turning(np.concatenate([-force, force]), np.concatenate([now.arm_i, now.arm_j]))
+    blocks[:, 3:6, 3:6] += work[:n_el]
+    blocks[:, 9:12, 9:12] += work[n_el:]
     n_all = arrays.n_dof + 6
     total = _summed(arrays.scatter, blocks, n_all * n_all)
     return total.reshape(n_all, n_all)[: arrays.n_dof, : arrays.n_dof]

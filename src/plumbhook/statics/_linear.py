@@ -56,7 +56,7 @@ class LinearRest:
         neutral = NeutralFinder(arrays)
         basis = neutral.basis(self.now.active > 0.0, self.state, scale, tolerance=_SAME_MOTION)
         if arrays.is_support.any():
-            basis = np.concatenate([basis, judge(arrays, self.state, neutral).sliding], axis=1)
+            basis = np.concatenate([basis, judge(arrays, self.state, neutral, self.now).sliding], axis=1)
         whole, _ = np.linalg.qr(np.concatenate([basis, np.eye(arrays.n_dof)], axis=1))
         free = whole[:, basis.shape[1] : arrays.n_dof]
         try:

@@ -7,8 +7,8 @@ import math
 import numpy as np
 
 from plumbhook.model.rig_graph import HOOK, ElementType, Pose, RigGraph, Vector, split_reference
-from plumbhook.statics._arrays import Bools, Floats, RigArrays, State, poses_of
-from plumbhook.statics._energy import lines
+from plumbhook.statics._arrays import Bools, RigArrays, State, poses_of
+from plumbhook.statics._energy import Lines
 from plumbhook.statics._neutral import NeutralFinder, Turn
 from plumbhook.statics._stability import Verdict, negligible_N
 from plumbhook.statics.proof import prove
@@ -16,17 +16,22 @@ from plumbhook.statics.result import Equilibrium, EquilibriumStatus
 
 
 def measure(
-    graph: RigGraph, arrays: RigArrays, neutral: NeutralFinder, state: State, verdict: Verdict
+    graph: RigGraph,
+    arrays: RigArrays,
+    neutral: NeutralFinder,
+    state: State,
+    now: Lines,
+    verdict: Verdict,
 ) -> Equilibrium:
     """Poses, forces, angles and proof of a posture; status and message are still to be set."""
-    now = lines(arrays, arrays.stiffness_N_m, state)
     names = [element.name for element in graph.elements]
+    tension = now.tension.tolist()
     between = np.flatnonzero(~arrays.is_support).tolist()
     poses = dict(zip([body.name for body in graph.bodies], poses_of(arrays, state), strict=True))
-    tensions = {names[number]: float(now.tension[number]) for number in between}
-    pushes = {names[number]: float(now.tension[number]) for number in np.flatnonzero(arrays.is_support)}
+    tensions = {names[number]: tension[number] for number in between}
+    pushes = {names[number]: tension[number] for number in np.flatnonzero(arrays.is_support).tolist()}
     unit = now.span / np.where(now.distance > 0.0, now.distance, 1.0)[:, None]
-    forces = now.tension[:, None] * unit
+    forces = (now.tension[:, None] * unit).tolist()
     pin_forces = {
         element.name: _vector(force)
         for element, force in zip(graph.elements, forces, strict=True)
@@ -36,7 +41,7 @@ def measure(
     hook_forces = _hook_forces(graph, forces)
     # A line that rounding alone keeps taut, or a support it keeps pressed, carries nothing either.
     gone = arrays.is_one_way & (now.tension <= negligible_N(arrays))
-    apart = {names[number]: max(0.0, float(-now.stretch[number])) for number in np.flatnonzero(gone)}
+    apart = {names[number]: max(0.0, float(-now.stretch[number])) for number in np.flatnonzero(gone).tolist()}
     return Equilibrium(
         name=graph.name,
         status=EquilibriumStatus.NO_EQUILIBRIUM,
@@ -57,8 +62,9 @@ def measure(
             for body in graph.bodies
         },
         angle_from_vertical_rad={
-            names[number]: math.atan2(math.hypot(*unit[number, :2]), abs(float(unit[number, 2])))
-            for number in between
+            name: math.atan2(math.hypot(x, y), abs(z))
+            for name, (x, y, z), support in zip(names, unit.tolist(), arrays.is_support.tolist(), strict=True)
+            if not support
         },
         tilt_rad={name: _tilt(pose) for name, pose in poses.items()},
         hook_forces_N=hook_forces,
@@ -70,13 +76,15 @@ def measure(
     )
 
 
-def _hook_forces(graph: RigGraph, forces: Floats) -> dict[str, Vector]:
-    totals = {hook.name: np.zeros(3) for hook in graph.hooks_m}
+def _hook_forces(graph: RigGraph, forces: list[list[float]]) -> dict[str, Vector]:
+    totals = {hook.name: [0.0, 0.0, 0.0] for hook in graph.hooks_m}
     for element, force in zip(graph.elements, forces, strict=True):
         for ref, sign in zip(element.end_refs, (1.0, -1.0), strict=False):
             owner, point = split_reference(ref)
             if owner == HOOK:
-                totals[point] += sign * force
+                total = totals[point]
+                for axis in range(3):
+                    total[axis] += sign * force[axis]
     return {name: _vector(total) for name, total in totals.items()}
 
 
@@ -118,5 +126,6 @@ def _tilt(pose: Pose) -> float:
     return math.atan2(math.hypot(x, y), z)
 
 
-def _vector(values: Floats) -> Vector:
-    return (float(values[0]), float(values[1]), float(values[2]))
+def _vector(values: list[float]) -> Vector:
+    x, y, z = values
+    return (x, y, z)

@@ -19,16 +19,16 @@ on stability.
 
 from __future__ import annotations
 
-from collections import deque
+import math
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from plumbhook.statics._arrays import Bools, Floats, RigArrays, State
+from plumbhook.statics._arrays import Bools, Floats, Ints, RigArrays, State
+from plumbhook.statics._energy import cross
+from plumbhook.statics._layout import COINCIDENT, WORLD_NODE, Nodes, distances, turning_parts
 
-_COINCIDENT = 1e-9
 _PARALLEL = 0.5
-_WORLD_NODE = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,14 +67,21 @@ class NeutralFinder:
     """Finds the neutral motions of a rig for any set of elements that carry; remembers what it has found."""
 
     arrays: RigArrays
-    _nodes: _Nodes = field(init=False, repr=False)
+    _nodes: Nodes = field(init=False, repr=False)
     _known: dict[bytes, tuple[tuple[Turn, ...], tuple[Spin, ...]]] = field(init=False, repr=False)
     _known_loose: dict[bytes, Loose] = field(init=False, repr=False)
+    _known_tables: dict[bytes, _Tables] = field(init=False, repr=False)
+    _last: tuple[State | None, bytes, Floats] = field(init=False, repr=False)
+    _last_split: tuple[Floats, Floats, float, Floats] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        self._nodes = _Nodes(self.arrays)
+        self._nodes = Nodes(self.arrays)
         self._known = {}
         self._known_loose = {}
+        self._known_tables = {}
+        nothing = np.zeros((0, 0))
+        self._last = (None, b"", nothing)
+        self._last_split = (nothing.copy(), nothing, 0.0, nothing)
 
     def motions(self, carrying: Bools) -> tuple[tuple[Turn, ...], tuple[Spin, ...]]:
         """Turning and spinning motions while just the elements marked carry."""
@@ -101,159 +108,158 @@ class NeutralFinder:
         Motions that depend on the others within the tolerance are left out: about a plumb line the turn of a
         chain of bodies is the sum of the turns of its links.
         """
-        turns, spins = self.motions(carrying)
+        known, known_scale, smallest, basis = self._last_split
+        if known is self._columns(carrying, state) and known_scale is scale and smallest > tolerance:
+            return basis
+        unit = self._unit_rows(carrying, state, scale)
+        if 0 < len(unit) <= self.arrays.n_dof:
+            whole, upper = np.linalg.qr(unit.T)
+            if np.abs(upper.diagonal()).min() > tolerance:
+                return whole
+        return _independent(unit, tolerance)
+
+    def split(
+        self, carrying: Bools, state: State, scale: Floats, tolerance: float = _PARALLEL
+    ) -> tuple[Floats, Floats]:
+        """The same basis, and an orthonormal basis (6 nb, 6 nb - m) of all other motions."""
+        unit = self._unit_rows(carrying, state, scale)
+        count = len(unit)
+        if 0 < count <= self.arrays.n_dof:
+            whole, upper = np.linalg.qr(unit.T, mode="complete")
+            smallest = float(np.abs(upper.diagonal()).min())
+            if smallest > tolerance:
+                self._last_split = (self._columns(carrying, state), scale, smallest, whole[:, :count])
+                return whole[:, :count], whole[:, count:]
+        basis = _independent(unit, tolerance)
+        return basis, np.linalg.qr(basis, mode="complete")[0][:, basis.shape[1] :]
+
+    def _unit_rows(self, carrying: Bools, state: State, scale: Floats) -> Floats:
+        """All motions in scaled coordinates, each of length one, in the order of their standing."""
+        columns = self._columns(carrying, state) * scale
+        norms = np.sqrt((columns * columns).sum(axis=1))
+        if norms.all():
+            return np.asarray(columns / norms[:, None])
+        some = norms > 0.0
+        return np.asarray(columns[some] / norms[some, None])
+
+    def _columns(self, carrying: Bools, state: State) -> Floats:
+        """(m, 6 nb) increments of all motions; those of the last posture are kept, for it is asked for twice."""
+        key = carrying.tobytes()
+        last_state, last_key, columns = self._last  # read at once, for threads share a finder
+        if last_state is state and last_key == key:
+            return columns
+        if key not in self._known_tables:
+            self._known_tables[key] = _Tables.of(self.arrays.n_bodies, *self.motions(carrying))
         loose = self.loose(carrying)
-        columns = [column for group in loose.standing for column in _slide_columns(self.arrays, state, group)]
-        columns += [
-            column for body in loose.idle for column in np.eye(self.arrays.n_dof)[6 * body : 6 * body + 6]
-        ]
-        columns += [_turn_column(self.arrays, state, turn) for turn in turns]
-        columns += [_spin_column(self.arrays, state, spin) for spin in spins]
-        kept = np.zeros((self.arrays.n_dof, len(columns)))
-        count = 0
-        for column in columns:
-            rest = scale * column
-            norm = float(np.sqrt(rest @ rest))
-            if norm == 0.0:
-                continue
-            rest = rest / norm
-            known = kept[:, :count]
-            for _ in range(2):
-                rest = rest - known @ (known.T @ rest)
-            left = float(np.sqrt(rest @ rest))
-            if left > tolerance:
-                kept[:, count] = rest / left
-                count += 1
-        return kept[:, :count]
+        columns = self._known_tables[key].columns(state)
+        if loose.standing or loose.idle:
+            first = [row for group in loose.standing for row in _slide_columns(self.arrays, state, group)]
+            first += [
+                row for body in loose.idle for row in np.eye(self.arrays.n_dof)[6 * body : 6 * body + 6]
+            ]
+            columns = np.concatenate([np.array(first), columns])
+        self._last = (state, key, columns)
+        return columns
 
 
-def _turn_column(arrays: RigArrays, state: State, turn: Turn) -> Floats:
-    through = np.array(turn.lever_m)
-    if turn.body < arrays.n_bodies:
-        through = state.position_m[turn.body] + state.rotation[turn.body] @ through
-    column = np.zeros((arrays.n_bodies, 6))
-    bodies = list(turn.bodies)
-    offset = state.position_m[bodies] - through
-    column[bodies, 0] = -offset[:, 1]
-    column[bodies, 1] = offset[:, 0]
-    column[bodies, 5] = 1.0
-    return column.ravel()
+def _independent(unit: Floats, tolerance: float) -> Floats:
+    """Orthonormal columns of the rows that do not depend on those before them within the tolerance."""
+    kept = np.zeros_like(unit)
+    count = 0
+    for row in unit:
+        rest = row
+        if count:
+            known = kept[:count]
+            rest = rest - (known @ rest) @ known
+            rest = rest - (known @ rest) @ known
+        left = math.sqrt(float(rest @ rest))
+        if left > tolerance:
+            kept[count] = rest / left
+            count += 1
+    return kept[:count].T
+
+
+@dataclass(frozen=True, slots=True)
+class _Tables:
+    """Turns and spins as arrays, so that their columns in a posture are formed all at once.
+
+    Attributes:
+        turn_body: (nt,) body, or ``nb`` for a hook, of the point of each turn; ``turn_lever_m`` (nt, 3).
+        turning: (nt, nb) 1 for the bodies that turn.
+        spin_body: (ns,); ``spin_lever_m`` and ``spin_axis`` (ns, 3).
+    """
+
+    turn_body: Ints
+    turn_lever_m: Floats
+    turning: Floats
+    spin_body: Ints
+    spin_lever_m: Floats
+    spin_axis: Floats
+
+    @classmethod
+    def of(cls, n_bodies: int, turns: tuple[Turn, ...], spins: tuple[Spin, ...]) -> _Tables:
+        """Tables of the motions of a rig."""
+        turning = np.zeros((len(turns), n_bodies))
+        for number, turn in enumerate(turns):
+            turning[number, list(turn.bodies)] = 1.0
+        return cls(
+            np.array([turn.body for turn in turns], dtype=np.int64),
+            np.array([turn.lever_m for turn in turns]).reshape(-1, 3),
+            turning,
+            np.array([spin.body for spin in spins], dtype=np.int64),
+            np.array([spin.lever_m for spin in spins]).reshape(-1, 3),
+            np.array([spin.axis for spin in spins]).reshape(-1, 3),
+        )
+
+    def columns(self, state: State) -> Floats:
+        """(nt + ns, 6 nb) increments of the motions in a posture, turns first."""
+        n_turns, n_bodies = self.turning.shape
+        out = np.zeros((n_turns + len(self.spin_body), n_bodies, 6))
+        if n_turns:
+            rotation = np.concatenate([state.rotation, np.eye(3)[None]])[self.turn_body]
+            position = np.concatenate([state.position_m, np.zeros((1, 3))])[self.turn_body]
+            through = position + (rotation @ self.turn_lever_m[:, :, None])[:, :, 0]
+            offset = state.position_m[None] - through[:, None]
+            out[:n_turns, :, 0] = -offset[:, :, 1] * self.turning
+            out[:n_turns, :, 1] = offset[:, :, 0] * self.turning
+            out[:n_turns, :, 5] = self.turning
+        if len(self.spin_body):
+            rotation = state.rotation[self.spin_body]
+            axis = (rotation @ self.spin_axis[:, :, None])[:, :, 0]
+            lever = (rotation @ self.spin_lever_m[:, :, None])[:, :, 0]
+            rows = np.arange(n_turns, len(out))
+            # The reference point lies off the axis only where a mass-less body has a loose line.
+            out[rows, self.spin_body, :3] = cross(lever, axis)
+            out[rows, self.spin_body, 3:] = axis
+        return out.reshape(len(out), 6 * n_bodies)
 
 
 def _slide_columns(arrays: RigArrays, state: State, group: tuple[int, ...]) -> list[Floats]:
     """Sliding along x and y, and turning about the vertical through the first body."""
     bodies = list(group)
-    sliding = np.zeros((2, arrays.n_bodies, 6))
-    sliding[0, bodies, 0] = sliding[1, bodies, 1] = 1.0
-    turn = _turn_column(arrays, state, Turn(group, group[0], (0.0, 0.0, 0.0)))
-    return [sliding[0].ravel(), sliding[1].ravel(), turn]
+    columns = np.zeros((3, arrays.n_bodies, 6))
+    columns[0, bodies, 0] = columns[1, bodies, 1] = columns[2, bodies, 5] = 1.0
+    offset = state.position_m[bodies] - state.position_m[group[0]]
+    columns[2, bodies, 0] = -offset[:, 1]
+    columns[2, bodies, 1] = offset[:, 0]
+    return list(columns.reshape(3, -1))
 
 
-def _spin_column(arrays: RigArrays, state: State, spin: Spin) -> Floats:
-    rotation = state.rotation[spin.body]
-    axis = rotation @ np.array(spin.axis)
-    column = np.zeros((arrays.n_bodies, 6))
-    # The reference point lies off the axis only where a mass-less body has a loose line.
-    column[spin.body, :3] = np.cross(axis, -(rotation @ np.array(spin.lever_m)))
-    column[spin.body, 3:] = axis
-    return column.ravel()
-
-
-class _Nodes:
-    """The rig as a graph: node 0 is the world, then the bodies, then the points they are held at."""
-
-    def __init__(self, arrays: RigArrays) -> None:
-        self.n_bodies = arrays.n_bodies
-        self.points: list[tuple[int, Floats]] = []
-        tolerance = _COINCIDENT * max(arrays.size_m, 1.0)
-        self.ends = [
-            tuple(
-                self._point(int(body[number]), lever[number], tolerance)
-                for body, lever in (
-                    (arrays.body_i, arrays.lever_i_m),
-                    (arrays.body_j, arrays.lever_j_m),
-                )[: 1 if arrays.is_support[number] else 2]
-            )
-            for number in range(len(arrays.length_m))
-        ]
-
-    def _point(self, body: int, lever: Floats, tolerance: float) -> int:
-        # Hooks on one vertical count as one: turning about it moves none of them.
-        axes = 2 if body == self.n_bodies else 3
-        for number, (other, place) in enumerate(self.points):
-            if other == body and float(np.abs(place[:axes] - lever[:axes]).max()) <= tolerance:
-                return number
-        self.points.append((body, lever))
-        return len(self.points) - 1
-
-    def point_node(self, point: int) -> int:
-        return 1 + self.n_bodies + point
-
-    def owner_node(self, point: int) -> int:
-        body = self.points[point][0]
-        return _WORLD_NODE if body == self.n_bodies else 1 + body
-
-    def neighbours(self, carrying: Bools) -> list[set[int]]:
-        """Neighbours of every node while just the elements marked carry."""
-        out: list[set[int]] = [set() for _ in range(1 + self.n_bodies + len(self.points))]
-        for number in np.flatnonzero(carrying):
-            if len(self.ends[number]) == 1:
-                continue
-            first, second = self.ends[number]
-            pairs = [(self.point_node(first), self.point_node(second))]
-            pairs += [(self.point_node(end), self.owner_node(end)) for end in (first, second)]
-            for a, b in pairs:
-                out[a].add(b)
-                out[b].add(a)
-        return out
-
-
-def _distances(neighbours: list[set[int]], start: int, without: int = -1) -> dict[int, int]:
-    """Number of steps to every node that can be reached from the start without passing one node."""
-    found = {start: 0}
-    queue = deque([start])
-    while queue:
-        node = queue.popleft()
-        for other in neighbours[node]:
-            if other != without and other not in found:
-                found[other] = found[node] + 1
-                queue.append(other)
-    return found
-
-
-def _turns(nodes: _Nodes, carrying: Bools, standing: tuple[tuple[int, ...], ...]) -> list[Turn]:
+def _turns(nodes: Nodes, carrying: Bools, standing: tuple[tuple[int, ...], ...]) -> list[Turn]:
     """Turns of all that hangs from hooks, and of the parts of each standing group against its first body."""
-    neighbours = nodes.neighbours(carrying)
-    roots = [_WORLD_NODE, *(1 + group[0] for group in standing)]
-    return [turn for root in roots for turn in _turns_below(nodes, neighbours, root)]
+    parts = turning_parts(nodes.layout, carrying.tobytes(), standing)
+    return [Turn(bodies, *nodes.points[point]) for bodies, point in parts]
 
 
-def _turns_below(nodes: _Nodes, neighbours: list[set[int]], root: int) -> list[Turn]:
-    held = _distances(neighbours, root)
-    out: dict[frozenset[int], Turn] = {}
-    candidates = [point for point in range(len(nodes.points)) if nodes.point_node(point) in held]
-    for point in sorted(candidates, key=lambda number: held[nodes.point_node(number)]):
-        cut = nodes.point_node(point)
-        left = set(held) - set(_distances(neighbours, root, without=cut)) - {cut}
-        while left:
-            part = set(_distances(neighbours, next(iter(left)), without=cut))
-            left -= part
-            bodies = frozenset(node - 1 for node in part if 1 <= node <= nodes.n_bodies)
-            if bodies and bodies not in out:
-                body, lever = nodes.points[point]
-                out[bodies] = Turn(tuple(sorted(bodies)), body, (lever[0], lever[1], lever[2]))
-    return list(out.values())
-
-
-def _loose(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> Loose:
-    neighbours = nodes.neighbours(carrying)
-    seen = set(_distances(neighbours, _WORLD_NODE))
+def _loose(arrays: RigArrays, nodes: Nodes, carrying: Bools) -> Loose:
+    neighbours = nodes.layout.neighbours(carrying)
+    seen = set(distances(neighbours, WORLD_NODE))
     stood_on = set(arrays.body_i[carrying & arrays.is_support].tolist())
     standing: list[tuple[int, ...]] = []
     for body in range(arrays.n_bodies):
         if 1 + body in seen:
             continue
-        part = set(_distances(neighbours, 1 + body))
+        part = set(distances(neighbours, 1 + body))
         seen |= part
         group = tuple(sorted(node - 1 for node in part if 1 <= node <= arrays.n_bodies))
         if stood_on.intersection(group):
@@ -263,11 +269,11 @@ def _loose(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> Loose:
     return Loose(tuple(standing), tuple(idle))
 
 
-def _spins(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> list[Spin]:
+def _spins(arrays: RigArrays, nodes: Nodes, carrying: Bools) -> list[Spin]:
     out: list[Spin] = []
     used: list[set[int]] = [set() for _ in range(arrays.n_bodies)]
-    for number in np.flatnonzero(carrying):
-        for point in nodes.ends[number]:
+    for number in np.flatnonzero(carrying).tolist():
+        for point in nodes.layout.ends[number]:
             body = nodes.points[point][0]
             if body < arrays.n_bodies:
                 used[body].add(point)
@@ -276,20 +282,22 @@ def _spins(arrays: RigArrays, nodes: _Nodes, carrying: Bools) -> list[Spin]:
             continue
         places = [nodes.points[point][1] for point in sorted(own)]
         if arrays.has_mass[body]:
-            places.append(np.zeros(3))
-        start = places[0]
-        through = (float(start[0]), float(start[1]), float(start[2]))
-        offsets = np.array(places) - start
-        reach = float(np.abs(offsets).max())
-        if reach <= _COINCIDENT * max(arrays.size_m, 1.0):
+            places.append((0.0, 0.0, 0.0))
+        through = places[0]
+        offsets = [tuple(x - x0 for x, x0 in zip(place, through, strict=True)) for place in places]
+        reach = max(abs(x) for offset in offsets for x in offset)
+        if reach <= COINCIDENT * max(arrays.size_m, 1.0):
             out.extend(
                 Spin(body, through, axis) for axis in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
             )
             continue
-        axis = offsets[int(np.argmax((offsets * offsets).sum(axis=1)))]
-        axis = axis / np.sqrt(axis @ axis)
-        off_axis = float(np.abs(np.cross(offsets, axis)).max())
+        ax, ay, az = max(offsets, key=lambda offset: sum(x * x for x in offset))
+        length = math.sqrt(ax * ax + ay * ay + az * az)
+        ax, ay, az = ax / length, ay / length, az / length
+        off_axis = max(
+            max(abs(y * az - z * ay), abs(z * ax - x * az), abs(x * ay - y * ax)) for x, y, z in offsets
+        )
         # Held at one point, its spin at rest is the turn below that point.
-        if off_axis <= _COINCIDENT * reach and len(own) > 1:
-            out.append(Spin(body, through, (float(axis[0]), float(axis[1]), float(axis[2]))))
+        if off_axis <= COINCIDENT * reach and len(own) > 1:
+            out.append(Spin(body, through, (ax, ay, az)))
     return out

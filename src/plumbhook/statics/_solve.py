@@ -5,17 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
-from plumbhook.model.rig_graph import Pose, RigGraph, orthonormal, problems_of, rotation_complaint
-from plumbhook.statics._arrays import RigArrays, State, assemble, state_of
-from plumbhook.statics._energy import moved
+from plumbhook.model.rig_graph import Pose, RigGraph, rotation_complaint
+from plumbhook.statics._arrays import Bools, RigArrays, State
+from plumbhook.statics._energy import Lines, lines, moved
 from plumbhook.statics._measure import measure
 from plumbhook.statics._neutral import NeutralFinder
-from plumbhook.statics._newton import Descent, descend, find_balance, rounding_floor_N
-from plumbhook.statics._postures import carrying, lowered, moved_from, slid_to, turn_of_gravity_rad
+from plumbhook.statics._newton import Descent, descend, find_balance
+from plumbhook.statics._postures import lowered, moved_from, slid_to, turn_of_gravity_rad
+from plumbhook.statics._ready import Ready, drawn_state, make_ready
 from plumbhook.statics._stability import Verdict, judge
+from plumbhook.statics.kernel.forms import Form, chosen_form
+from plumbhook.statics.kernel.single import Single
 from plumbhook.statics.result import AssembledPosture, Equilibrium, EquilibriumStatus, RestAfterKick
 
 _TOLERANCE = 1e-9
@@ -27,7 +31,9 @@ _AS_DRAWN_RAD = math.radians(0.5)
 _AS_DRAWN_SHIFT = 0.02
 _FAR_RAD = math.radians(20.0)
 _OVER_RAD = math.radians(90.0)
-_LARGEST_FLOOR = 1e-4
+_REMEMBERED = 32
+# A pendulum has 1; below this the balance is so fine that two ways down might end on different sides of it.
+_CLEARLY = 1e-3
 
 
 def solve(graph: RigGraph, *, start: Mapping[str, Pose] | None = None) -> Equilibrium:
@@ -48,39 +54,49 @@ def solve(graph: RigGraph, *, start: Mapping[str, Pose] | None = None) -> Equili
         independent sums of forces and moments hold; ``invalid`` with the reason if the records contradict
         themselves.
     """
-    reason = _invalid(graph, start)
-    if reason:
-        return Equilibrium(graph.name, EquilibriumStatus.INVALID, reason)
-    arrays = assemble(graph)
-    floor = rounding_floor_N(arrays, arrays.stiffness_N_m) / arrays.total_weight_N
-    if floor > _LARGEST_FLOOR:
-        reason = (
-            "The stiffest line is so stiff for this weight that rounding would hide the forces; "
-            f"lower EA_N or stiffness_N_per_m by a factor of at least {floor / _LARGEST_FLOOR:.2g}."
-        )
-        return Equilibrium(graph.name, EquilibriumStatus.INVALID, reason)
-    given = start or {}
-    poses = [given.get(body.name, body.start) for body in graph.bodies]
-    drawn = state_of(arrays, [Pose(pose.origin_m, orthonormal(pose.rotation_rows)) for pose in poses])
-    rig = _Rig(graph, arrays, NeutralFinder(arrays), drawn)
+    form = chosen_form()
+    ready = _remembered(graph, form.name != "interpreted")
+    reason = _start_complaint(graph, start) if isinstance(ready, Ready) and start else ""
+    if not isinstance(ready, Ready) or reason:
+        return Equilibrium(graph.name, EquilibriumStatus.INVALID, reason or str(ready))
+    drawn = ready.drawn
+    if start:
+        poses = [start.get(body.name, body.start) for body in graph.bodies]
+        drawn = drawn_state(ready.arrays, poses)
+    rig = _Rig(graph, ready.arrays, ready.neutral, drawn)
     with np.errstate(all="ignore"):  # a step that overflows is refused by its energy, not by a warning
+        if ready.single is not None:
+            begin = ready.let_down if start is None else drawn
+            found = rig.at_once(ready.single, form, begin, staged=start is None)
+            if found is not None:
+                return found
         descent = rig.warm(drawn, follow=True) if start is not None else rig.cold(drawn)
         if not descent.converged:
-            descent = rig.cold(drawn) if start is not None else rig.warm(lowered(arrays, drawn))
+            descent = rig.cold(drawn) if start is not None else rig.warm(lowered(ready.arrays, drawn))
         return rig.conclude(rig.put_back(descent))
 
 
-def _invalid(graph: RigGraph, start: Mapping[str, Pose] | None) -> str:
-    problems = problems_of(graph)
-    if problems:
-        return " ".join(str(problem) for problem in problems)
-    unknown = sorted(set(start or ()) - {body.name for body in graph.bodies})
+def _remembered(graph: RigGraph, compiled: bool) -> Ready | str:
+    """The rig made ready, from memory where an equal one was solved lately; the reason where it is invalid."""
+    try:
+        return _made_ready(graph, compiled)
+    except TypeError:  # records that hold lists may change, so nothing is remembered of them
+        return make_ready(graph, compiled=compiled)
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _made_ready(graph: RigGraph, compiled: bool) -> Ready | str:
+    return make_ready(graph, compiled=compiled)
+
+
+def _start_complaint(graph: RigGraph, start: Mapping[str, Pose]) -> str:
+    unknown = sorted(set(start) - {body.name for body in graph.bodies})
     if unknown:
         return f"start: '{unknown[0]}' is no body of the rig."
-    rows = [row for pose in (start or {}).values() for row in (pose.origin_m, *pose.rotation_rows)]
+    rows = [row for pose in start.values() for row in (pose.origin_m, *pose.rotation_rows)]
     if not all(math.isfinite(x) for row in rows for x in row):
         return "start: every pose must be of finite numbers."
-    for name, pose in (start or {}).items():
+    for name, pose in start.items():
         complaint = rotation_complaint(pose.rotation_rows)
         if complaint:
             return f"start of '{name}': the rotation {complaint}"
@@ -95,6 +111,38 @@ class _Rig:
     arrays: RigArrays
     neutral: NeutralFinder
     drawn: State
+
+    def at_once(self, single: Single, form: Form, start: State, *, staged: bool) -> Equilibrium | None:
+        """The proved, stable rest that the compiled kernel comes to, not far from the drawn posture.
+
+        None for all else: what falls or is near falling, hangs indifferent, turns far or finds no rest is for the
+        reference solver to say.
+        """
+        found = single.rest(form, start, staged=staged, limit=_LIMIT)
+        if found is None:
+            return None
+        state = State(found.position[0], found.rotation[0])
+        descent = Descent(
+            state, True, int(found.iterations[0]), float(found.force[0]), float(found.moment[0])
+        )
+        now = self._lines(state)
+        if not self._turn(self.drawn, state, now.active > 0.0) <= _FAR_RAD:
+            return None
+        verdict = judge(self.arrays, state, self.neutral, now)
+        if not verdict.modes.lowest >= _CLEARLY:
+            return None
+        result = self._measured(descent, now, verdict)
+        return result if result.is_stable else None
+
+    def _lines(self, state: State) -> Lines:
+        return lines(self.arrays, self.arrays.stiffness_N_m, state)
+
+    def _carrying(self, state: State) -> Bools:
+        """(ne,) True for the elements that are not loose."""
+        return np.asarray(self._lines(state).active > 0.0)
+
+    def _turn(self, before: State, after: State, carrying: Bools) -> float:
+        return turn_of_gravity_rad(self.arrays, self.neutral, before, after, carrying)
 
     def warm(self, state: State, *, follow: bool = False) -> Descent:
         """Straight down from a posture that is near the rest."""
@@ -133,8 +181,10 @@ class _Rig:
 
     def put_back(self, descent: Descent) -> Descent:
         """What stands free on supports, put back in plan to where it was drawn; how it got away has no meaning."""
-        groups = self.neutral.loose(carrying(self.arrays, descent.state)).standing
-        if not (descent.converged and groups):
+        if not (descent.converged and self.arrays.is_support.any()):
+            return descent
+        groups = self.neutral.loose(self._carrying(descent.state)).standing
+        if not groups:
             return descent
         state = descent.state
         for group in groups:
@@ -156,8 +206,9 @@ class _Rig:
                 residual_force_N=descent.force_N,
                 residual_moment_Nm=descent.moment_Nm,
             )
-        verdict = judge(self.arrays, descent.state, self.neutral)
-        result = self._measured(descent, verdict)
+        now = self._lines(descent.state)
+        verdict = judge(self.arrays, descent.state, self.neutral, now)
+        result = self._measured(descent, now, verdict)
         if result.status is EquilibriumStatus.NO_EQUILIBRIUM:
             return result
         if verdict.modes.negative:
@@ -169,7 +220,7 @@ class _Rig:
                 message=f"Nothing holds {self._movers(verdict)} in {verdict.modes.indifferent} direction(s): "
                 "the rig is indifferent, not stable.",
             )
-        turn = turn_of_gravity_rad(self.arrays, self.neutral, self.drawn, descent.state)
+        turn = self._turn(self.drawn, descent.state, now.active > 0.0)
         return result if turn <= _FAR_RAD else self._far(result, descent, turn)
 
     def _far(self, rest: Equilibrium, descent: Descent, turn_rad: float) -> Equilibrium:
@@ -177,10 +228,11 @@ class _Rig:
         balance = self._balance_near_drawn(turn_rad)
         kick = self._rest_record(rest, turn_rad)
         if balance is not None:
-            verdict = judge(self.arrays, balance.state, self.neutral)
-            result = self._measured(replace(balance, iterations=descent.iterations), verdict)
+            now = self._lines(balance.state)
+            verdict = judge(self.arrays, balance.state, self.neutral, now)
+            result = self._measured(replace(balance, iterations=descent.iterations), now, verdict)
             if verdict.modes.negative and result.status is EquilibriumStatus.UNSTABLE:
-                turn = turn_of_gravity_rad(self.arrays, self.neutral, balance.state, descent.state)
+                turn = self._turn(balance.state, descent.state, self._carrying(descent.state))
                 kick = replace(kick, turn_rad=turn)
                 return replace(result, message=self._falls(verdict, kick), rest_after_kick=kick)
         degrees = math.degrees(turn_rad)
@@ -216,13 +268,13 @@ class _Rig:
         found = find_balance(arrays, upright, self.neutral, tolerance=_TOLERANCE)
         if not found.converged:
             return None
-        near = turn_of_gravity_rad(arrays, self.neutral, self.drawn, found.state)
+        near = self._turn(self.drawn, found.state, self._carrying(found.state))
         return found if near < turn_rad else None
 
-    def _measured(self, descent: Descent, verdict: Verdict) -> Equilibrium:
+    def _measured(self, descent: Descent, now: Lines, verdict: Verdict) -> Equilibrium:
         """The result at a posture with the status that its modes and its proof allow."""
-        result = measure(self.graph, self.arrays, self.neutral, descent.state, verdict)
-        turn, shift = moved_from(self.arrays, self.neutral, self.drawn, descent.state)
+        result = measure(self.graph, self.arrays, self.neutral, descent.state, now, verdict)
+        turn, shift = moved_from(self.arrays, self.neutral, self.drawn, descent.state, now.active > 0.0)
         proof = result.proof
         proved = proof is not None and proof.holds
         stable = proved and verdict.modes.negative == 0 and verdict.modes.indifferent == 0
@@ -271,11 +323,12 @@ class _Rig:
             if not descent.converged:
                 return None
             state = descent.state
-            verdict = judge(self.arrays, state, self.neutral)
+            now = self._lines(state)
+            verdict = judge(self.arrays, state, self.neutral, now)
             if verdict.modes.negative == 0:
                 break
-        rest = self._measured(descent, verdict)
-        return self._rest_record(rest, turn_of_gravity_rad(self.arrays, self.neutral, saddle, state))
+        rest = self._measured(descent, now, verdict)
+        return self._rest_record(rest, self._turn(saddle, state, now.active > 0.0))
 
     def _rest_record(self, rest: Equilibrium, turn_rad: float) -> RestAfterKick:
         return RestAfterKick(

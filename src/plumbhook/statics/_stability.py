@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from plumbhook.statics._arrays import Floats, RigArrays, State
-from plumbhook.statics._energy import Lines, hessian, lines
+from plumbhook.statics._energy import Lines, hessian
 from plumbhook.statics._neutral import NeutralFinder
 from plumbhook.statics.result import StiffnessModes
 
@@ -44,22 +44,19 @@ def negligible_N(arrays: RigArrays) -> float:
     return share * arrays.total_weight_N
 
 
-def judge(arrays: RigArrays, state: State, neutral: NeutralFinder) -> Verdict:
+def judge(arrays: RigArrays, state: State, neutral: NeutralFinder, now: Lines) -> Verdict:
     """Eigenvalues of the stiffness at a posture in units of weight over size.
 
     A sling that is barely taut counts as loose, and a support that barely carries as clear: where it would let go it
-    holds nothing, and a push that way is what the verdict must survive.
+    holds nothing, and a push that way is what the verdict must survive. ``now`` is what the elements do there.
     """
-    now = lines(arrays, arrays.stiffness_N_m, state)
     barely = arrays.is_one_way & (now.tension <= negligible_N(arrays))
     now = now._replace(active=np.where(barely, 0.0, now.active), tension=np.where(barely, 0.0, now.tension))
-    scale = np.tile([1.0, 1.0, 1.0, *(3 * [arrays.size_m])], arrays.n_bodies)
+    scale = arrays.scale
     unit = arrays.size_m / arrays.total_weight_N
-    matrix = hessian(arrays, arrays.stiffness_N_m, now) * unit / (scale[:, None] * scale[None, :])
-    basis = neutral.basis(now.active > 0.0, state, scale, tolerance=_SAME_MOTION)
+    matrix = hessian(arrays, arrays.stiffness_N_m, now) * (unit / (scale[:, None] * scale[None, :]))
+    basis, free = neutral.split(now.active > 0.0, state, scale, tolerance=_SAME_MOTION)
     n_neutral = basis.shape[1]
-    whole, _ = np.linalg.qr(np.concatenate([basis, np.eye(arrays.n_dof)], axis=1))
-    free = whole[:, n_neutral : arrays.n_dof]
     if free.shape[1] == 0:
         nothing = np.zeros((arrays.n_dof, 0))
         return Verdict(StiffnessModes(), n_neutral, np.zeros(arrays.n_dof), nothing)

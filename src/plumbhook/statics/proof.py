@@ -9,7 +9,7 @@ that its elongation gives.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from plumbhook.model.rig_graph import Element, ElementType, Pose, RigGraph, Vector
@@ -70,7 +70,7 @@ def prove(
     largest = 0.0
     steepest = 0.0
     law, law_worst = 0.0, ""
-    spread = max((abs(value) for point in points.values() for value in point), default=0.0)
+    spread = max((max(abs(x), abs(y), abs(z)) for x, y, z in points.values()), default=0.0)
     pushes = support_forces_N or {}
     for element in graph.elements:
         start = points[element.from_ref]
@@ -91,17 +91,18 @@ def prove(
             law_worst = law_worst or f"{what} of '{element.name}'"
         law = off if not off <= law else law
         for name, point, pull in _actions(element, points, force):
-            _add(sums[name], _minus(point, centres[name]), pull)
-            reach = max(reach, _norm(_minus(point, centres[name])))
+            arm = _minus(point, centres[name])
+            _add(sums[name], arm, pull)
+            reach = max(reach, _norm(arm))
     for body in graph.bodies:
         pull = (0.0, 0.0, -body.mass_kg * graph.gravity_m_s2)
         sums[body.name][2] += pull[2]
-        _add(sums[""], _minus(centres[body.name], centres[""]), pull)
-        reach = max(reach, _norm(_minus(centres[body.name], centres[""])))
-    size = max(reach, _mean_length(graph))
-    rounding = (
-        64.0 * _EPS * (spread * steepest + largest + _stiffest(graph) * (2.0 * reach + _mean_length(graph)))
-    )
+        arm = _minus(centres[body.name], centres[""])
+        _add(sums[""], arm, pull)
+        reach = max(reach, _norm(arm))
+    mean = _mean_length(graph)
+    size = max(reach, mean)
+    rounding = 64.0 * _EPS * (spread * steepest + largest + _stiffest(graph) * (2.0 * reach + mean))
     force_tolerance = _RELATIVE * weight + rounding
     return _conclude(sums, law, law_worst, force_tolerance, force_tolerance * size)
 
@@ -119,20 +120,24 @@ def _force(
 
 def _actions(
     element: Element, points: Mapping[str, Vector], force: Vector
-) -> Iterator[tuple[str, Vector, Vector]]:
+) -> list[tuple[str, Vector, Vector]]:
     """Bodies an element acts on ("" for the whole rig), where, and with what force.
 
     On the whole rig the hooks act with the opposite of what the element does to them, and the ground as it does on
     the body.
     """
-    for ref, pull in zip(element.end_refs, (force, _negative(force)), strict=False):
-        owner = ref.split(".", 1)[0]
-        if owner == "hook":
-            yield "", points[ref], _negative(pull)
-        else:
-            yield owner, points[ref], pull
-        if element.type is ElementType.SUPPORT:
-            yield "", points[ref], pull
+    start = element.from_ref
+    out = [_action(start, points[start], force)]
+    if element.type is ElementType.SUPPORT:
+        out.append(("", points[start], force))
+    else:
+        out.append(_action(element.to_ref, points[element.to_ref], _negative(force)))
+    return out
+
+
+def _action(ref: str, point: Vector, pull: Vector) -> tuple[str, Vector, Vector]:
+    owner = ref[: ref.index(".")]
+    return ("", point, _negative(pull)) if owner == "hook" else (owner, point, pull)
 
 
 def _conclude(

@@ -32,23 +32,8 @@ class Session:
             modes: neutral motions to hold.
             n_rows: most samples in one call.
         """
-        arrays = problem.arrays
-        n_bodies, n_elements = arrays.n_bodies, len(arrays.length_m)
-        n_hooks, n_modes = len(problem.graph.hooks_m), len(modes.end)
         self.problem, self.modes, self.lanes, self.n_rows = problem, modes, lanes, n_rows
-        self._counts = (n_bodies, n_elements, n_hooks, n_modes)
-        given: dict[str, Floats | Ints] = {
-            "end_a": problem.end_a,
-            "end_b": problem.end_b,
-            "law": problem.law,
-            "mode_end": modes.end,
-            "mode_spins": modes.spins,
-            "mode_members": modes.members,
-            "lever_a": problem.lever_a,
-            "lever_b": problem.lever_b,
-            "mode_lever": modes.lever_m,
-            "mode_axis": modes.axis,
-        }
+        self._counts = n_bodies, n_elements, n_hooks, n_modes = self.counts_of(problem, modes)
         rows = {
             "start_position": (n_bodies, 3),
             "start_rotation": (n_bodies, 3, 3),
@@ -73,12 +58,35 @@ class Session:
             status=np.asarray(room["out_status"], dtype=np.int64),
             iterations=np.asarray(room["out_iterations"], dtype=np.int64),
         )
-        kept = {name: _flat(name, array) for name, array in given.items()}
+        self._rig = {name: _flat(name, array) for name, array in _rig_arrays(problem, modes).items()}
         flat_rows = {name: array.reshape(-1) for name, array in self._given.items()}
-        self._call = form.bound(kept | flat_rows | room)
+        self._call = form.bound(self._rig | flat_rows | room)
+
+    @staticmethod
+    def counts_of(problem: Problem, modes: Modes) -> tuple[int, int, int, int]:
+        """Bodies, elements, hooks and neutral motions: rigs of the same numbers fit into the same room."""
+        return problem.arrays.n_bodies, len(problem.law), len(problem.graph.hooks_m), len(modes.end)
+
+    def take(self, problem: Problem, modes: Modes) -> None:
+        """Turn to another rig of the same numbers.
+
+        Raises:
+            ValueError: if its numbers differ.
+        """
+        if self.counts_of(problem, modes) != self._counts:
+            raise ValueError(f"room for {self._counts}, not for {self.counts_of(problem, modes)}")
+        self.problem, self.modes = problem, modes
+        for name, array in _rig_arrays(problem, modes).items():
+            self._rig[name][:] = array.reshape(-1)
 
     def solve(
-        self, rows: Rows, start: State, *, tolerance: float = TOLERANCE, limit: int = COLD_LIMIT
+        self,
+        rows: Rows,
+        start: State,
+        *,
+        tolerance: float = TOLERANCE,
+        limit: int = COLD_LIMIT,
+        modes_on: Floats | None = None,
     ) -> Solved:
         """Solve samples from one start posture.
 
@@ -87,6 +95,7 @@ class Session:
             start: posture to start from, by the reference points of the graph.
             tolerance: largest net force in weights, largest net moment in weight times size.
             limit: most Newton steps.
+            modes_on: ``Problem.modes_on`` of these rows, if that is known.
 
         Raises:
             ValueError: if there are more samples than room.
@@ -99,7 +108,9 @@ class Session:
         given["start_rotation"][:] = start.rotation
         for name in ("weight", "shift", "length", "stiffness", "hook"):
             given[f"row_{name}"][:count] = getattr(rows, name)
-        given["row_mode_on"][:count] = self.problem.modes_on(self.modes, rows)
+        given["row_mode_on"][:count] = (
+            self.problem.modes_on(self.modes, rows) if modes_on is None else modes_on
+        )
         self._call((self.lanes, count, *self._counts, limit), tolerance)
         return self._found.part(count)
 
@@ -123,6 +134,22 @@ def run(
     """One call of a :class:`Session` with just enough room."""
     session = Session(form, lanes, problem, modes, len(rows))
     return session.solve(rows, start, tolerance=tolerance, limit=limit)
+
+
+def _rig_arrays(problem: Problem, modes: Modes) -> dict[str, Floats | Ints]:
+    """What the kernel takes of a rig itself, by name."""
+    return {
+        "end_a": problem.end_a,
+        "end_b": problem.end_b,
+        "law": problem.law,
+        "mode_end": modes.end,
+        "mode_spins": modes.spins,
+        "mode_members": modes.members,
+        "lever_a": problem.lever_a,
+        "lever_b": problem.lever_b,
+        "mode_lever": modes.lever_m,
+        "mode_axis": modes.axis,
+    }
 
 
 def _flat(name: str, array: Floats | Ints) -> Floats | Ints:

@@ -1,0 +1,119 @@
+"""How a rig is put together: which bodies meet in which points, and what hangs below each of them."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from plumbhook.model.rig_graph import Vector
+from plumbhook.statics._arrays import Bools, RigArrays
+
+COINCIDENT = 1e-9
+WORLD_NODE = 0
+_LAYOUTS = 64
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """The rig as a graph without any place: node 0 is the world, then the bodies, then the points they are held at.
+
+    Attributes:
+        n_bodies: number of bodies.
+        owners: body of every point, ``n_bodies`` for a hook.
+        ends: points at the ends of every element, one for a support.
+    """
+
+    n_bodies: int
+    owners: tuple[int, ...]
+    ends: tuple[tuple[int, ...], ...]
+
+    def point_node(self, point: int) -> int:
+        return 1 + self.n_bodies + point
+
+    def owner_node(self, point: int) -> int:
+        body = self.owners[point]
+        return WORLD_NODE if body == self.n_bodies else 1 + body
+
+    def neighbours(self, carrying: Bools) -> list[set[int]]:
+        """Neighbours of every node while just the elements marked carry."""
+        out: list[set[int]] = [set() for _ in range(1 + self.n_bodies + len(self.owners))]
+        for number in np.flatnonzero(carrying).tolist():
+            if len(self.ends[number]) == 1:
+                continue
+            first, second = self.ends[number]
+            pairs = [(self.point_node(first), self.point_node(second))]
+            pairs += [(self.point_node(end), self.owner_node(end)) for end in (first, second)]
+            for a, b in pairs:
+                out[a].add(b)
+                out[b].add(a)
+        return out
+
+
+class Nodes:
+    """Points that elements are held at, each once, with their places, and the layout they make."""
+
+    def __init__(self, arrays: RigArrays) -> None:
+        self.n_bodies = arrays.n_bodies
+        self.points: list[tuple[int, Vector]] = []
+        tolerance = COINCIDENT * max(arrays.size_m, 1.0)
+        first = zip(arrays.body_i.tolist(), arrays.lever_i_m.tolist(), strict=True)
+        second = zip(arrays.body_j.tolist(), arrays.lever_j_m.tolist(), strict=True)
+        ends: list[tuple[int, ...]] = []
+        for a, b, is_support in zip(first, second, arrays.is_support.tolist(), strict=True):
+            points = (a,) if is_support else (a, b)
+            ends.append(tuple(self._point(body, (x, y, z), tolerance) for body, (x, y, z) in points))
+        self.layout = Layout(self.n_bodies, tuple(body for body, _ in self.points), tuple(ends))
+
+    def _point(self, body: int, lever: Vector, tolerance: float) -> int:
+        # Hooks on one vertical count as one: turning about it moves none of them.
+        axes = 2 if body == self.n_bodies else 3
+        for number, (other, place) in enumerate(self.points):
+            if other == body and all(abs(place[axis] - lever[axis]) <= tolerance for axis in range(axes)):
+                return number
+        self.points.append((body, lever))
+        return len(self.points) - 1
+
+
+def distances(neighbours: list[set[int]], start: int, without: int = -1) -> dict[int, int]:
+    """Number of steps to every node that can be reached from the start without passing one node."""
+    found = {start: 0}
+    queue = deque([start])
+    while queue:
+        node = queue.popleft()
+        for other in neighbours[node]:
+            if other != without and other not in found:
+                found[other] = found[node] + 1
+                queue.append(other)
+    return found
+
+
+@lru_cache(maxsize=_LAYOUTS)
+def turning_parts(
+    layout: Layout, carrying: bytes, standing: tuple[tuple[int, ...], ...]
+) -> tuple[tuple[tuple[int, ...], int], ...]:
+    """Bodies that turn together and the point they turn below; the same for all rigs put together alike."""
+    neighbours = layout.neighbours(np.frombuffer(carrying, dtype=np.bool_))
+    roots = [WORLD_NODE, *(1 + group[0] for group in standing)]
+    return tuple(part for root in roots for part in _parts_below(layout, neighbours, root))
+
+
+def _parts_below(
+    layout: Layout, neighbours: list[set[int]], root: int
+) -> Iterator[tuple[tuple[int, ...], int]]:
+    held = distances(neighbours, root)
+    known: set[frozenset[int]] = set()
+    candidates = [point for point in range(len(layout.owners)) if layout.point_node(point) in held]
+    for point in sorted(candidates, key=lambda number: held[layout.point_node(number)]):
+        cut = layout.point_node(point)
+        left = set(held) - set(distances(neighbours, root, without=cut)) - {cut}
+        while left:
+            part = set(distances(neighbours, next(iter(left)), without=cut))
+            left -= part
+            bodies = frozenset(node - 1 for node in part if 1 <= node <= layout.n_bodies)
+            if bodies and bodies not in known:
+                known.add(bodies)
+                yield tuple(sorted(bodies)), point

@@ -1,0 +1,91 @@
+"""The rest of one rig by the compiled kernel, in memory that is used again and again."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from dataclasses import dataclass
+
+import numpy as np
+
+from plumbhook.statics._arrays import Floats, State
+from plumbhook.statics.kernel.drive import COLD_LIMIT, STAGE_TOLERANCE, TOLERANCE, Session, all_modes
+from plumbhook.statics.kernel.forms import Form
+from plumbhook.statics.kernel.newton import STABLE
+from plumbhook.statics.kernel.problem import Modes, Problem, Rows, Solved
+
+_ROOMS = 16
+_local = threading.local()
+
+
+@dataclass(frozen=True, slots=True)
+class Single:
+    """One rig, with what the kernel needs to know of it.
+
+    Attributes:
+        problem: the rig.
+        modes: its neutral motions while every element carries.
+        modes_on: (1, nm) which of them are neutral in the rig as it is.
+        row: the rig as the only sample.
+        stages: stiffnesses to go through on the way down from a drawn posture, the softest first, without the last.
+    """
+
+    problem: Problem
+    modes: Modes
+    modes_on: Floats
+    row: Rows
+    stages: tuple[Rows, ...]
+
+    @classmethod
+    def of(cls, problem: Problem) -> Single:
+        """Prepare a rig: the stages are those of the reference solver."""
+        arrays, row = problem.arrays, problem.nominal
+        soft = 0.3 * arrays.total_weight_N / (0.01 * np.maximum(arrays.length_m, 0.1 * arrays.size_m))
+        ratio = float((arrays.stiffness_N_m / soft).max())
+        stage, stages = ratio, []
+        while stage > 1.0:
+            softened = np.minimum(row.stiffness, soft * (ratio / stage))
+            stages.append(Rows(row.weight, row.shift, row.length, softened, row.hook))
+            stage /= 10.0
+        modes = all_modes(problem)
+        return cls(problem, modes, problem.modes_on(modes, row), row, tuple(stages))
+
+    def rest(self, form: Form, start: State, *, staged: bool, limit: int = COLD_LIMIT) -> Solved | None:
+        """Straight down from a posture to a rest that resists every small push; None where it is not that simple.
+
+        Args:
+            form: a compiled form of the kernel.
+            start: posture to start from.
+            staged: go through the softer stages first, as from a drawn posture.
+            limit: most Newton steps of a stage.
+        """
+        session = _session(form, self.problem, self.modes)
+        state, done = start, 0
+        for stage in self.stages if staged else ():
+            found = session.solve(
+                stage, state, tolerance=STAGE_TOLERANCE, limit=limit, modes_on=self.modes_on
+            )
+            state = State(found.position[0], found.rotation[0])
+            done += int(found.iterations[0])
+        found = session.solve(self.row, state, tolerance=TOLERANCE, limit=limit, modes_on=self.modes_on)
+        if found.status[0] != STABLE:
+            return None
+        found.iterations[0] += done
+        return found
+
+
+def _session(form: Form, problem: Problem, modes: Modes) -> Session:
+    """Room of this thread for a rig of that many bodies, elements, hooks and neutral motions."""
+    rooms: OrderedDict[tuple[Form, tuple[int, ...]], Session] | None = getattr(_local, "rooms", None)
+    if rooms is None:
+        rooms = _local.rooms = OrderedDict()
+    key = (form, Session.counts_of(problem, modes))
+    session = rooms.get(key)
+    if session is None:
+        session = rooms[key] = Session(form, 1, problem, modes, 1)
+        if len(rooms) > _ROOMS:
+            rooms.popitem(last=False)
+    elif session.problem is not problem or session.modes is not modes:
+        rooms.move_to_end(key)
+        session.take(problem, modes)
+    return session

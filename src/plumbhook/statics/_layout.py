@@ -32,9 +32,11 @@ class Layout:
     ends: tuple[tuple[int, ...], ...]
 
     def point_node(self, point: int) -> int:
+        """Node of a point."""
         return 1 + self.n_bodies + point
 
     def owner_node(self, point: int) -> int:
+        """Node of the body that a point belongs to; of the world for a hook."""
         body = self.owners[point]
         return WORLD_NODE if body == self.n_bodies else 1 + body
 

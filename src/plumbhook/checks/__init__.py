@@ -1,1 +1,1 @@
-"""checks layer."""
+"""One small pure function per clause, and the records of the checks made of them."""

@@ -1,1 +1,1 @@
-"""model layer."""
+"""Load, rig, equipment, place and rules; the lift file and its schema."""

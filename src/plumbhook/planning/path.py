@@ -65,7 +65,7 @@ def rig_places(rig: ResolvedRig, items: ItemList) -> list[Place]:
             Place("lift_point.angle", "Lift points: angle off the axis", "as it hangs"),
             Place(ATTITUDE, "Load: tilt and centre of gravity", "expected weight, worst corner of the box"),
             Place(STABILITY, "Overturning in the slings, slack", "restoring height by plane, and by energy"),
-            Place(PIECES, "Struts: pieces and joints", "family, number of pieces, joint at mid-span"),
+            Place(PIECES, "Struts: pieces and joints", "family, number of pieces, joint at mid-span, torque"),
             Place(ITEMS, "Items: in order and in date", "on the day of the lift"),
             Place(FACTORS, "Factors on weight and motion", "stated with their source"),
             Place(METHODS, "Second method", "hand in the same pose against the solver"),

@@ -1,1 +1,1 @@
-"""register layer."""
+"""Place kept for the register of equipment, bookings, lifts and people."""

@@ -1,1 +1,1 @@
-"""selection layer."""
+"""Place kept for the choice of a rig from stock; it will be handed its evaluator as a function."""

@@ -1,1 +1,1 @@
-"""web layer."""
+"""Place kept for the desk in the browser and its API."""

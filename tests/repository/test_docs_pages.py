@@ -77,11 +77,11 @@ class Line:
 
 def stretch(line: Line, *, force_N: float = 0.0, kind: Kind = Kind.TOP, scale: Any = math.sqrt) -> float:
     """How far the line stretches, m."""
-    raise NotImplementedError
+    raise AssertionError("only its signature and docstring are read")
 
 
 def undocumented() -> None:
-    raise NotImplementedError
+    raise AssertionError("only its signature and docstring are read")
 
 
 def module_of(**names: object) -> types.ModuleType:

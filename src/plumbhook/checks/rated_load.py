@@ -21,9 +21,7 @@ from plumbhook.core.units import format_quantity
 
 FloatOrArray = float | npt.NDArray[np.float64]
 
-RATED_LOAD = Clause(
-    "SI 1998/2307 (LOLER)", "1998", "reg. 7(a): marked safe working load; load never above it"
-)
+RATED_LOAD = Clause("SI 1998/2307 (LOLER)", "1998", "reg. 7(a): marked with its safe working load")
 SHARE = Clause("Share of side-by-side items", quality=SourceQuality.COMMON_PRACTICE)
 FORCE_AS_MASS = Clause("Newton's second law: rated loads are masses", quality=SourceQuality.OWN_DERIVATION)
 

@@ -19,7 +19,7 @@ from plumbhook.planning.layout import lines_above, lines_below, strut_ends
 from plumbhook.planning.rig import Group, ResolvedLine, ResolvedRig, ResolvedStrut
 from plumbhook.planning.solutions import Solutions
 
-SHACKLES = "shackles.order"
+ASSEMBLY = "assembly"
 
 
 class RigChecks:
@@ -110,7 +110,7 @@ class RigChecks:
         if len(shackles) >= 2:
             yield shackle_order_check(
                 f"shackle_order.{line.name}",
-                SHACKLES,
+                ASSEMBLY,
                 f"{line.name}: {shackles[0].serial} above, {shackles[-1].serial} below",
                 upper_rated_kg=shackles[0].wll_kg,
                 lower_rated_kg=shackles[-1].wll_kg,

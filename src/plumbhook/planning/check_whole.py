@@ -32,7 +32,7 @@ from plumbhook.model.lift import Lift
 from plumbhook.model.load import cog_m
 from plumbhook.planning.assemble import LOAD
 from plumbhook.planning.assessment import Method
-from plumbhook.planning.check_rig import used_items
+from plumbhook.planning.check_rig import ASSEMBLY, used_items
 from plumbhook.planning.planes import tilt_planes
 from plumbhook.planning.rig import ResolvedStrut
 from plumbhook.planning.solutions import Solutions
@@ -41,7 +41,6 @@ from plumbhook.statics.margin import margins
 
 ATTITUDE = "load.attitude"
 STABILITY = "load.stability"
-PIECES = "struts.pieces"
 ITEMS = "items.state"
 METHODS = "second_method"
 FACTORS = "factors"
@@ -209,25 +208,28 @@ def piece_checks(lift: Lift, strut: ResolvedStrut) -> Iterator[Check]:
     ]
     rules = lift.file.rules
     yield one_family_check(
-        f"family.{strut.name}", PIECES, f"Strut {strut.name}: pieces and fittings of one family", parts=parts
+        f"family.{strut.name}",
+        ASSEMBLY,
+        f"Strut {strut.name}: pieces and fittings of one family",
+        parts=parts,
     )
     yield piece_count_check(
         f"pieces.{strut.name}",
-        PIECES,
+        ASSEMBLY,
         f"Strut {strut.name}: number of pieces between the fittings",
         parts=parts,
         max_pieces=rules.max_pieces,
     )
     yield mid_span_joint_check(
         f"mid_span.{strut.name}",
-        PIECES,
+        ASSEMBLY,
         f"Strut {strut.name}: no joint at mid-span",
         parts=parts,
         least_distance_m=rules.mid_span_clear_ratio * strut.span_m,
     )
     yield joint_torque_check(
         f"torque.{strut.name}",
-        PIECES,
+        ASSEMBLY,
         f"Strut {strut.name}: torque of the joint bolts",
         joint_bolts=strut.family.joint_bolts,
         joint_torque_Nm=strut.family.joint_torque_Nm,

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from plumbhook.core.check import Check, Status, worst_status
 from plumbhook.planning.assessment import Station
-from plumbhook.planning.check_rig import SHACKLES, line_station, strut_station
-from plumbhook.planning.check_whole import ATTITUDE, FACTORS, ITEMS, METHODS, PIECES, STABILITY
+from plumbhook.planning.check_rig import ASSEMBLY, line_station, strut_station
+from plumbhook.planning.check_whole import ATTITUDE, FACTORS, ITEMS, METHODS, STABILITY
 from plumbhook.planning.items import ItemList
 from plumbhook.planning.rig import ResolvedLine, ResolvedRig
 
@@ -60,12 +60,15 @@ def rig_places(rig: ResolvedRig, items: ItemList) -> list[Place]:
             ),
             Place("angle.bridle", "Legs of the bridle: angle from the vertical", "as drawn"),
             Place("lean.lower", "Lower slings: lean from plumb", "as it hangs"),
-            Place(SHACKLES, "Shackles: the smaller below", "at both ends of a line"),
             Place("lift_point.load", "Lift points", "force against the rated load"),
             Place("lift_point.angle", "Lift points: angle off the axis", "as it hangs"),
             Place(ATTITUDE, "Load: tilt and centre of gravity", "expected weight, worst corner of the box"),
             Place(STABILITY, "Overturning in the slings, slack", "restoring height by plane, and by energy"),
-            Place(PIECES, "Struts: pieces and joints", "family, number of pieces, joint at mid-span, torque"),
+            Place(
+                ASSEMBLY,
+                "Assembly: pieces, joints, shackles",
+                "family, mid-span, torque; smaller shackle below",
+            ),
             Place(ITEMS, "Items: in order and in date", "on the day of the lift"),
             Place(FACTORS, "Factors on weight and motion", "stated with their source"),
             Place(METHODS, "Second method", "hand in the same pose against the solver"),

@@ -1,10 +1,13 @@
 """One call of every builder of the crane layer, with arguments that tests may change."""
 
+import math
 from collections.abc import Callable
 from typing import Any
 
 from plumbhook.core.check import Check
 from plumbhook.crane import chart, ground, headroom, hook_seat, outriggers
+from plumbhook.crane.bearing import en_1997_1
+from plumbhook.crane.bearing.ground_model import Pad, Soil
 
 GRAVITY = 9.81
 CHART = chart.DutyChart(
@@ -49,6 +52,15 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "hook_height_limit_m": 33.9,
     },
     hook_seat.hook_seat_check: {"item": "LC-80-01", "link_stock_m": 0.070, "seat_limit_m": 0.075},
+    en_1997_1.bearing_resistance_check: {
+        "pad": Pad(2.0, 2.4),
+        "soil": Soil(math.radians(32.0), 5e3, 19e3),
+        "permanent_N": 300e3,
+        "variable_N": 250e3,
+        "combination": en_1997_1.DA1_2,
+        "soil_source": "report GR-7, 2027-01-29",
+        "horizontal_N": 10e3,
+    },
     ground.track_pressure_check: {
         "crawler": CRAWLER,
         "hook_mass_kg": 53_742.0,

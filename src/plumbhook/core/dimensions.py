@@ -68,6 +68,7 @@ _UNITS: Mapping[str, Dimension] = MappingProxyType(
         "N_per_m": _of(1, 0, -2),
         "kg_per_m": _of(1, -1, 0),
         "kg_per_m3": _of(1, -3, 0),
+        "N_per_m3": _of(1, -2, -2),
         "m_s": _of(0, 1, -1),
         "m_s2": _of(0, 1, -2),
         "m2": _of(0, 2, 0),

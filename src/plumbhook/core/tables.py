@@ -220,7 +220,7 @@ def _name_and_unit(written: str, known: Mapping[str, Column]) -> tuple[str, str]
 # SI unit words whose spelling in a name differs from that in a text.
 _SI_TEXT = {
     "1": "", "Nm": "N.m", "m_s": "m/s", "kg_per_m": "kg/m", "kg_per_m3": "kg/m3", "m_s2": "m/s2",
-    "N_per_m": "N/m",
+    "N_per_m": "N/m", "N_per_m3": "N/m3",
     "Nm_per_rad": "N.m/rad", "m2_per_kg": "m2/kg",
 }  # fmt: skip
 

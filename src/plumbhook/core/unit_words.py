@@ -28,6 +28,7 @@ class Kind(Enum):
     LINE_MASS = "kg_per_m"
     TORQUE = "Nm"
     DENSITY = "kg_per_m3"
+    UNIT_WEIGHT = "N_per_m3"
     ACCELERATION = "m_s2"
     TIME = "s"
     MONTHS = "months"
@@ -60,6 +61,7 @@ _NOUNS: dict[Kind, tuple[str, str]] = {
     Kind.LINE_MASS: ("a mass per length", "66 kg/m"),
     Kind.TORQUE: ("a torque", "480 N.m"),
     Kind.DENSITY: ("a density", "2.55 t/m3"),
+    Kind.UNIT_WEIGHT: ("a unit weight", "18 kN/m3"),
     Kind.ACCELERATION: ("an acceleration", "9.81 m/s2"),
     Kind.TIME: ("a time", "30 min"),
     Kind.MONTHS: ("a time in calendar months", "6 months"),
@@ -166,6 +168,9 @@ _LIST: tuple[tuple[str, Kind, Fraction, str], ...] = (
     ("kg/m3", Kind.DENSITY, _ONE, "kg/m³"),
     ("t/m3", Kind.DENSITY, _K, "t/m³"),
     ("lb/ft3", Kind.DENSITY, _POUND / _FOOT**3, "lb/ft³"),
+    ("N/m3", Kind.UNIT_WEIGHT, _ONE, "N/m³"),
+    ("kN/m3", Kind.UNIT_WEIGHT, _K, "kN/m³"),
+    ("lbf/ft3|pcf", Kind.UNIT_WEIGHT, _POUND_FORCE / _FOOT**3, "lbf/ft³"),
     ("m/s2", Kind.ACCELERATION, _ONE, "m/s²"),
     ("ft/s2", Kind.ACCELERATION, _FOOT, "ft/s²"),
     ("s", Kind.TIME, _ONE, "s"),

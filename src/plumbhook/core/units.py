@@ -280,7 +280,7 @@ _US_OF_METRIC = {
     "kg": "lb", "t": "lb", "m": "ft", "mm": "in", "cm": "in", "N": "lbf", "kN": "lbf", "MN": "kip",
     "Pa": "psf", "kPa": "psf", "MPa": "ksi", "GPa": "ksi", "t/m2": "psf", "m/s": "mph",
     "m2": "ft2", "cm2": "in2", "mm2": "in2", "kg/m": "lb/ft", "t/m": "lb/ft", "N.m": "lbf.ft",
-    "kN.m": "kip.ft", "kg/m3": "lb/ft3",
+    "kN.m": "kip.ft", "kg/m3": "lb/ft3", "N/m3": "lbf/ft3", "kN/m3": "lbf/ft3",
     "t/m3": "lb/ft3", "m/s2": "ft/s2", "m3": "ft3", "cm3": "in3", "mm3": "in3", "m4": "in4", "cm4": "in4",
     "mm4": "in4", "N/m": "lbf/ft", "kN/m": "kip/ft", "kN/mm": "kip/in", "m2/kg": "ft2/lb", "m2/t": "ft2/lb",
 }  # fmt: skip
@@ -298,6 +298,7 @@ _METRIC_HABIT: dict[Kind, tuple[tuple[float, str], ...]] = {
     Kind.LINE_MASS: ((math.inf, "kg/m"),),
     Kind.TORQUE: ((1e3, "N.m"), (math.inf, "kN.m")),
     Kind.DENSITY: ((math.inf, "t/m3"),),
+    Kind.UNIT_WEIGHT: ((math.inf, "kN/m3"),),
     Kind.ACCELERATION: ((math.inf, "m/s2"),),
     Kind.TIME: ((120.0, "s"), (7200.0, "min"), (math.inf, "h")),
     Kind.MONTHS: ((math.inf, "months"),),
@@ -319,7 +320,7 @@ _DECIMALS: dict[str, tuple[tuple[float, int], ...]] = {
     "m2": ((0, 2),), "cm2": ((0, 1),),
     "kg/m": ((0, 1),), "N.m": ((0, 0),), "kN.m": ((0, 1),), "t/m3": ((0, 2),), "kg/m3": ((0, 0),),
     "m/s2": ((0, 3),), "months": ((0, 0),), "cm3": ((100, 0), (0, 1)), "cm4": ((100, 0), (0, 1)),
-    "kN/m": ((0, 1),), "m2/t": ((0, 2),),
+    "kN/m": ((0, 1),), "m2/t": ((0, 2),), "kN/m3": ((0, 1),), "lbf/ft3": ((0, 0),),
 }  # fmt: skip
 
 

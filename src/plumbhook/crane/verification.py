@@ -11,11 +11,12 @@ from typing import Any
 
 from plumbhook.core.verification import VerificationCase, cases_of_data
 from plumbhook.crane import ground, wind
+from plumbhook.crane.bearing.verification import bearing_cases
 
 
 def crane_cases() -> tuple[VerificationCase, ...]:
     """Every published case of crane, ground and wind with the value computed now."""
-    return cases_of_data("checks_crane.json", _FUNCTIONS)
+    return (*cases_of_data("checks_crane.json", _FUNCTIONS), *bearing_cases())
 
 
 def _track_pressure(

@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import Any
 
 from plumbhook.core.verification import VerificationCase, cases_of_data
-from plumbhook.crane import ground, wind
+from plumbhook.crane import ground, pad_reactions, wind
 from plumbhook.crane.bearing.verification import bearing_cases
 
 
@@ -41,12 +41,19 @@ def _mat_pressure(mat_width_m: float, **crane: float) -> float:
     return ground.pressure_below_mats_Pa(_track_pressure(**crane), crane["width_m"], mat_width_m)
 
 
+def _pad_reaction_N(vertical_N: float, x_m: float, y_m: float, half_base_m: float, pad: int) -> float:
+    a = half_base_m
+    base = pad_reactions.OutriggerBase(((a, a), (-a, a), (a, -a), (-a, -a)))
+    return float(pad_reactions.pad_reactions_N(base, vertical_N, x_m, y_m)[pad])
+
+
 _FUNCTIONS: Mapping[str, Callable[..., Any]] = MappingProxyType(
     {
         "permissible_wind_m_s": wind.permissible_wind_m_s,
         "gust_m_s": wind.gust_m_s,
         "track_pressure": _track_pressure,
         "mat_pressure": _mat_pressure,
+        "pad_reaction_N": _pad_reaction_N,
         "largest_track_pressure_Pa": ground.largest_track_pressure_Pa,
     }
 )

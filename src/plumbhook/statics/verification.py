@@ -1,7 +1,6 @@
 """Published problems of statics, solved by this package: the records behind the list of verification cases.
 
-The problems are data (``data/verification/statics_rigs.json`` and ``statics_closed_forms.json``); nothing
-here knows an answer.
+The problems are data (``data/verification/statics_*.json``); nothing here knows an answer.
 """
 
 from __future__ import annotations
@@ -18,6 +17,7 @@ from plumbhook.core.verification import VerificationCase
 from plumbhook.model.rig_graph import Element, RigGraph, Vector, parse_rig_graphs
 from plumbhook.statics import closed_forms
 from plumbhook.statics._solve import solve
+from plumbhook.statics.beam_column.verification import beam_column_cases
 from plumbhook.statics.result import Equilibrium
 
 # How many SI units one unit of a source has.
@@ -48,7 +48,7 @@ def statics_cases() -> tuple[VerificationCase, ...]:
 
     A rig that does not come out stable gives NaN, which is never within a tolerance.
     """
-    return (*_rig_cases(), *_closed_form_cases())
+    return (*_rig_cases(), *_closed_form_cases(), *beam_column_cases())
 
 
 def _data(name: str) -> list[dict[str, Any]]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from plumbhook.model._load_rules import Finding
 from plumbhook.model._problems import nearest
+from plumbhook.model.finding import Finding
 from plumbhook.model.rig import Line, Rig
 from plumbhook.model.yaml_source import Path
 

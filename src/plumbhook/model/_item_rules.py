@@ -7,9 +7,9 @@ import math
 from collections.abc import Iterator, Mapping
 
 from plumbhook.core.units import format_quantity
-from plumbhook.model._load_rules import Finding
 from plumbhook.model._problems import nearest
 from plumbhook.model.equipment import Item, ItemKind, StrutFamily
+from plumbhook.model.finding import Finding
 from plumbhook.model.load import Load
 from plumbhook.model.rig import LineEntry, Rig
 from plumbhook.model.rig_geometry import line_length_m, strut_span_m

@@ -5,25 +5,18 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from plumbhook.core.units import format_quantity
-from plumbhook.model.load import Load, cog_m, parts_cog_m, parts_mass_kg
+from plumbhook.model._part_rules import part_findings
+from plumbhook.model.finding import Finding
+from plumbhook.model.load import Load, band_of_parts, cog_m, parts_cog_m, parts_mass_kg, unknown_of_band
 from plumbhook.model.place import Crane, PlaceStation
 from plumbhook.model.rules import Rules
-from plumbhook.model.yaml_source import Path
+from plumbhook.model.unit_slips import slip_sentence
 
 _AXES = "xyz"
 # Two lift points nearer than this are the same one written twice.
 _SAME_PLACE_M = 1e-3
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """Something wrong at a path of the lift file."""
-
-    path: Path
-    message: str
 
 
 def load_findings(load: Load) -> Iterator[Finding]:
@@ -34,14 +27,13 @@ def load_findings(load: Load) -> Iterator[Finding]:
     if not load.parts and load.declared_cog_m is None:
         yield Finding(("load", "cog"), "the load has no centre of gravity; give it here, or list its parts")
         return
+    wrong_parts = tuple(part_findings(load))
+    yield from wrong_parts
+    if wrong_parts:
+        return
+    yield from _tolerance_findings(load)
     if load.parts and weighed is not None:
-        total = parts_mass_kg(load)
-        if abs(total - weighed) > load.weight.tolerance * weighed:
-            yield Finding(
-                ("load", "weight", "mass"),
-                f"the parts sum to {_mass(total)}, further from {_mass(weighed)} than the tolerance allows; "
-                "correct one of them or widen the tolerance",
-            )
+        yield from _sum_findings(load, weighed)
     yield from _cog_findings(load)
     yield from _box_findings(load)
     for (first, one), (second, other) in itertools.combinations(load.lift_points.items(), 2):
@@ -49,6 +41,48 @@ def load_findings(load: Load) -> Iterator[Finding]:
             yield Finding(
                 ("load", "lift_points", second), f"this lift point is at the place of {first}; correct one"
             )
+
+
+def _tolerance_findings(load: Load) -> Iterator[Finding]:
+    """A tolerance or a box that nobody gives, and that the parts do not give either."""
+    if load.weight.declared_tolerance is None:
+        lacking = [part.name for part in load.parts if part.tolerance is None]
+        if lacking or not load.parts:
+            whose = f" ({_names(lacking)} has none)" if lacking else ""
+            yield Finding(
+                ("load", "weight", "tolerance"),
+                "how far the mass may be off is not given; give it here, for instance "
+                f'"tolerance: 1.5 %", or give every part its own{whose}',
+            )
+    if load.declared_cog_box is not None:
+        return
+    unknown = unknown_of_band(load)
+    if unknown or not load.parts:
+        whose = f" ({_names(unknown)} lacks them)" if unknown else ""
+        yield Finding(
+            ("load", "cog_box"),
+            "how far the centre of gravity may be off is not given; give cog_box, or give every part its "
+            f"position_tolerance, and where it can move to if it can{whose}",
+        )
+
+
+def _sum_findings(load: Load, declared_kg: float) -> Iterator[Finding]:
+    total = parts_mass_kg(load)
+    band = band_of_parts(load)
+    allowed = math.nan if band is None else band.mass_high_kg - band.mass_kg
+    if load.weight.declared_tolerance is not None:
+        allowed = load.weight.declared_tolerance * declared_kg
+    if not abs(total - declared_kg) <= allowed:
+        yield Finding(
+            ("load", "weight", "mass"),
+            f"the parts sum to {_mass(total)}, further from {_mass(declared_kg)} than the tolerance allows"
+            f"{slip_sentence(declared_kg / total)}; correct one of them or widen the tolerance",
+        )
+
+
+def _names(names: Sequence[str]) -> str:
+    more = f" and {len(names) - 2} more" if len(names) > 2 else ""
+    return ", ".join(f'"{name}"' for name in names[:2]) + more
 
 
 def _cog_findings(load: Load) -> Iterator[Finding]:

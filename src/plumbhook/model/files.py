@@ -14,7 +14,6 @@ from plumbhook.core.errors import InputError, Problem
 from plumbhook.model._arrangements import rig_findings
 from plumbhook.model._item_rules import item_findings, length_findings
 from plumbhook.model._load_rules import (
-    Finding,
     crane_findings,
     load_findings,
     rules_findings,
@@ -24,6 +23,7 @@ from plumbhook.model._problems import problems_of
 from plumbhook.model.content_hash import content_hash
 from plumbhook.model.equipment import Item, StrutFamily
 from plumbhook.model.equipment_file import InlineItem, InlineStrutFamily, family_of, item_of
+from plumbhook.model.finding import Finding
 from plumbhook.model.lift import Lift
 from plumbhook.model.lift_file import LiftFile, StockSource
 from plumbhook.model.load import Load

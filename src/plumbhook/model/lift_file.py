@@ -7,7 +7,8 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field
 
 from plumbhook.model.equipment_file import InlineItem, InlineStrutFamily
-from plumbhook.model.load import CogBox, Envelope, LiftPoint, Load, Part, WeightClaim
+from plumbhook.model.load import CogBox, Envelope, LiftPoint, Load, WeightClaim
+from plumbhook.model.part import Container, Cylinder, Movable, Part
 from plumbhook.model.place import Crane, Ground, Place, PlaceStation, Tracks, Wind
 from plumbhook.model.quantity import Date, Flag, Name, Section, Text, refuse
 from plumbhook.model.rig import Body, Line, LineEntry, Rig, Strut
@@ -80,7 +81,9 @@ __all__ = [
     "FORMAT",
     "Body",
     "CogBox",
+    "Container",
     "Crane",
+    "Cylinder",
     "Envelope",
     "Ground",
     "InlineItem",
@@ -91,6 +94,7 @@ __all__ = [
     "Line",
     "LineEntry",
     "Load",
+    "Movable",
     "Part",
     "Place",
     "PlaceStation",

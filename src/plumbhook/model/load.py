@@ -7,6 +7,8 @@ import math
 from pydantic import Field
 
 from plumbhook.core.claims import Claim
+from plumbhook.model.part import Part, free_range_m, is_held, signed_mass_kg
+from plumbhook.model.parts_band import Errors, PartClaim, PartsBand, parts_band
 from plumbhook.model.quantity import (
     Angle,
     Date,
@@ -17,7 +19,6 @@ from plumbhook.model.quantity import (
     Position,
     RatioOrZero,
     Section,
-    Size,
     Text,
 )
 
@@ -32,8 +33,17 @@ class WeightClaim(Section):
         alias="mass",
         description="Total mass if one is declared or weighed; otherwise the parts are summed.",
     )
-    tolerance: RatioOrZero = Field(
-        examples=["1.5 %"], description="How far the true mass may be off, in proportion to the mass."
+    declared_tolerance: RatioOrZero | None = Field(
+        default=None,
+        alias="tolerance",
+        examples=["1.5 %"],
+        description="How far the true mass may be off, in proportion to the mass; if left out, it follows from "
+        "the tolerances of the parts.",
+    )
+    errors: Errors = Field(
+        default="worst",
+        description="How the errors of the parts go together: all off the same way (correlated), each by chance "
+        "(independent), or whatever is worst.",
     )
     source: Text = Field(description="Where the mass comes from: weighing, drawing, catalogue.")
     state: Text = Field(
@@ -57,18 +67,6 @@ class Envelope(Section):
 
     low_m: Position = Field(alias="low", description="Corner with the smallest x, y, z.")
     high_m: Position = Field(alias="high", description="Corner with the largest x, y, z.")
-
-
-class Part(Section):
-    """One part of the load."""
-
-    name: Text = Field(description="What it is.")
-    mass_kg: Mass = Field(alias="mass", description="Its mass.")
-    at_m: Position = Field(alias="at", description="Its centre of gravity in load coordinates.")
-    size_m: Size | None = Field(
-        default=None, alias="size", description="Its box along x, y, z, for the drawing."
-    )
-    source: Text | None = Field(default=None, description="Where mass and position come from.")
 
 
 class LiftPoint(Section):
@@ -104,10 +102,47 @@ class Load(Section):
     can_move: Text | None = Field(
         default=None, description="What may shift, and what holds it; 'nothing' if so."
     )
-    cog_box: CogBox = Field(description="How far the centre of gravity may be off.")
+    declared_cog_box: CogBox | None = Field(
+        default=None,
+        alias="cog_box",
+        description="How far the centre of gravity may be off; if left out, it follows from the tolerances of "
+        "the parts.",
+    )
+    kind: Text | None = Field(
+        default=None,
+        description="Kind of load, from the table of densities of whole loads, to hold its mass against.",
+        examples=["plant skid"],
+    )
     envelope: Envelope | None = Field(default=None, description="Box around the load.")
     parts: tuple[Part, ...] = Field(default=(), description="Parts with mass and place.")
     lift_points: dict[Name, LiftPoint] = Field(min_length=1, description="Lift points by name.")
+
+    @property
+    def cog_box(self) -> CogBox:
+        """Half sizes of the box around the centre of gravity: declared, else from the tolerances of the parts.
+
+        NaN where the file gives neither; a file that has passed validation always gives one.
+        """
+        if self.declared_cog_box is not None:
+            return self.declared_cog_box
+        band = band_of_parts(self)
+        x, y, z = (math.nan,) * 3 if band is None else _reach_m(cog_m(self), band)
+        return CogBox.model_construct(x_m=x, y_m=y, z_m=z, source=COMPUTED_BOX[self.weight.errors])
+
+
+COMPUTED_BOX = {
+    "correlated": "tolerances of the parts, all off the same way",
+    "independent": "tolerances of the parts, each off by chance",
+    "worst": "tolerances of the parts, worst combination",
+}
+
+
+def _reach_m(cog: Vector, band: PartsBand) -> Vector:
+    """Half sizes of the smallest box around a point that holds a band, m."""
+    x, y, z = (
+        max(high - at, at - low) for low, at, high in zip(band.cog_low_m, cog, band.cog_high_m, strict=True)
+    )
+    return (x, y, z)
 
 
 def mass_kg(load: Load) -> float:
@@ -122,7 +157,7 @@ def mass_kg(load: Load) -> float:
 
 def parts_mass_kg(load: Load) -> float:
     """Sum of the masses of the parts, kg; NaN where there are none."""
-    return math.fsum(part.mass_kg for part in load.parts) if load.parts else math.nan
+    return math.fsum(signed_mass_kg(part) for part in load.parts) if load.parts else math.nan
 
 
 def cog_m(load: Load) -> Vector:
@@ -133,8 +168,77 @@ def cog_m(load: Load) -> Vector:
 def parts_cog_m(load: Load) -> Vector:
     """Centre of gravity of the parts, m: sum(m r) / sum(m); NaN where there are none."""
     total = parts_mass_kg(load)
-    x, y, z = (math.fsum(part.mass_kg * part.at_m[axis] for part in load.parts) / total for axis in range(3))
+    if not total > 0.0:
+        return (math.nan, math.nan, math.nan)
+    x, y, z = (
+        math.fsum(signed_mass_kg(part) * part.at_m[axis] for part in load.parts) / total for axis in range(3)
+    )
     return (x, y, z)
+
+
+def part_mass_tolerance_kg(load: Load, part: Part) -> float | None:
+    """How far the mass of a part may be off, kg: its own tolerance, else that of the weight, else not known."""
+    if part.tolerance is not None:
+        return part.tolerance.of(part.mass_kg)
+    ratio = load.weight.declared_tolerance
+    return None if ratio is None else ratio * part.mass_kg
+
+
+def has_own_tolerances(load: Load) -> bool:
+    """Whether any part says how far it may be off, or that it may move."""
+    return any(
+        part.tolerance is not None or part.position_tolerance_m is not None or part.movable is not None
+        for part in load.parts
+    )
+
+
+def band_of_parts(load: Load, errors: Errors | None = None) -> PartsBand | None:
+    """Bands of mass and centre of gravity from the tolerances of the parts.
+
+    Args:
+        load: the load.
+        errors: how the errors go together; None takes what the weight says.
+
+    Returns:
+        The bands; None where no part states a tolerance, a mass tolerance is not known at all, or the parts do
+        not add up. A position tolerance that is left out counts as none, and a part that can move to nobody
+        knows where as staying: such a band is a lower bound (:func:`unknown_of_band` says so).
+    """
+    if not has_own_tolerances(load):
+        return None
+    claims = []
+    for part in load.parts:
+        tolerance = part_mass_tolerance_kg(load, part)
+        if tolerance is None:
+            return None
+        low, high = free_range_m(part) or (part.at_m, part.at_m)
+        claims.append(
+            PartClaim(signed_mass_kg(part), tolerance, part.at_m, part.position_tolerance_m or 0.0, low, high)
+        )
+    try:
+        return parts_band(claims, errors or load.weight.errors)
+    except ValueError:
+        return None
+
+
+def unknown_of_band(load: Load) -> tuple[str, ...]:
+    """Names of the parts whose place may be off by nobody says how much."""
+    return tuple(
+        part.name
+        for part in load.parts
+        if free_range_m(part) is None or (part.position_tolerance_m is None and is_held(part))
+    )
+
+
+def mass_tolerance_ratio(load: Load) -> float:
+    """How far the mass may be off in proportion to it: declared, else from the parts; NaN where neither is."""
+    if load.weight.declared_tolerance is not None:
+        return load.weight.declared_tolerance
+    band = band_of_parts(load)
+    if band is None:
+        return math.nan
+    best = mass_kg(load)
+    return max(band.mass_high_kg - best, best - band.mass_low_kg) / best
 
 
 def weight_claim(load: Load) -> Claim:
@@ -144,7 +248,7 @@ def weight_claim(load: Load) -> Claim:
     return Claim(
         value=best,
         unit="kg",
-        tolerance=best * weight.tolerance,
+        tolerance=best * mass_tolerance_ratio(load),
         source=weight.source,
         state=weight.state,
         said_by=weight.said_by or "",
@@ -169,10 +273,15 @@ __all__ = [
     "Load",
     "Part",
     "WeightClaim",
+    "band_of_parts",
     "cog_claims",
     "cog_m",
+    "has_own_tolerances",
     "mass_kg",
+    "mass_tolerance_ratio",
+    "part_mass_tolerance_kg",
     "parts_cog_m",
     "parts_mass_kg",
+    "unknown_of_band",
     "weight_claim",
 ]

@@ -138,6 +138,62 @@ class Quantity:
         return text
 
 
+@dataclass(frozen=True, slots=True)
+class MassTolerance:
+    """How far a mass may be off: in proportion to it, or as a mass.
+
+    Attributes:
+        ratio: part of the mass, or None where the tolerance is a mass.
+        mass_kg: mass, kg, or None where the tolerance is a ratio.
+    """
+
+    ratio: float | None = None
+    mass_kg: float | None = None
+
+    def of(self, mass_kg: float) -> float:
+        """Half width of the band around a mass, kg."""
+        return abs(mass_kg) * self.ratio if self.ratio is not None else self.mass_kg or 0.0
+
+
+class _RatioOrMass:
+    """Marks a field that holds a tolerance of a mass, ``5 %`` or ``50 kg``."""
+
+    _RATIO = Quantity(Kind.RATIO, at_least=0.0, at_most=1.0)
+    _MASS = Quantity(Kind.MASS, at_least=0.0)
+
+    def read(self, raw: object) -> MassTolerance:
+        """The tolerance that stands in the file.
+
+        Raises:
+            PydanticCustomError: with one sentence and the cure.
+        """
+        if raw is None or raw == "":
+            raise refuse('there is no value; write for instance "5 %" or "50 kg"')
+        if isinstance(raw, str) and re.search(r"[^\W\d_]", re.sub(r"(?<=\d)[eE](?=[+-]?\d)", "", raw)):
+            return MassTolerance(mass_kg=self._MASS.read(raw))
+        return MassTolerance(ratio=self._RATIO.read(raw))
+
+    def __get_pydantic_core_schema__(
+        self, source: type[Any], handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        """Validate by :meth:`read`; serialise as the SI number beside what it is."""
+
+        def written(value: MassTolerance) -> dict[str, float]:
+            return {"ratio": value.ratio} if value.ratio is not None else {"kg": value.mass_kg or 0.0}
+
+        return core_schema.no_info_plain_validator_function(
+            self.read, serialization=core_schema.plain_serializer_function_ser_schema(written)
+        )
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        """Either of the two texts, or a bare ratio."""
+        ratio = self._RATIO.__get_pydantic_json_schema__(schema, handler)
+        mass = self._MASS.__get_pydantic_json_schema__(schema, handler)
+        return {"anyOf": [*ratio["anyOf"], {**mass, "examples": ["50 kg"]}], "examples": ["5 %", "50 kg"]}
+
+
 def _whole(raw: object) -> int:
     text = str(raw) if isinstance(raw, str | int) and not isinstance(raw, bool) else ""
     if not re.fullmatch(r"\d{1,9}", text) or int(text) == 0:
@@ -223,6 +279,7 @@ Length = Annotated[float, Quantity(Kind.LENGTH, above=0.0)]
 LengthOrZero = Annotated[float, Quantity(Kind.LENGTH, at_least=0.0)]
 Angle = Annotated[float, Quantity(Kind.ANGLE, above=0.0, at_most=math.pi / 2.0)]
 Factor = Annotated[float, Quantity(Kind.RATIO, at_least=1.0, at_most=5.0)]
+RatioOrMass = Annotated[MassTolerance, _RatioOrMass()]
 ShapeFactor = Annotated[float, Quantity(Kind.RATIO, above=0.0, at_most=5.0)]
 RatioOrZero = Annotated[float, Quantity(Kind.RATIO, at_least=0.0, at_most=1.0)]
 Share = Annotated[float, Quantity(Kind.RATIO, above=0.0, at_most=1.0)]

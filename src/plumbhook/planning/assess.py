@@ -10,7 +10,7 @@ from plumbhook.core.check import Check, Value
 from plumbhook.core.units import format_quantity
 from plumbhook.crane.wind import WindLimit
 from plumbhook.model.lift import Lift
-from plumbhook.model.load import cog_m, mass_kg
+from plumbhook.model.load import cog_m, mass_kg, mass_tolerance_ratio
 from plumbhook.planning.assessment import (
     Assessment,
     Basis,
@@ -29,6 +29,7 @@ from plumbhook.planning.check_whole import (
     factor_checks,
     item_checks,
     piece_checks,
+    refuse_cog_outside,
     second_method,
 )
 from plumbhook.planning.gaps import find_assumptions, find_cautions, find_gaps
@@ -52,12 +53,14 @@ def assess(lift: Lift) -> Assessment:
         The frozen assessment; every check in it has passed the audit of its printed formulas.
 
     Raises:
-        InputError: the rig cannot be built as described (too short a line, an item without its mass ...).
+        InputError: the rig cannot be built as described (too short a line, an item without its mass ...), or the
+            centre of gravity lies outside the lift points.
         NotEvaluatedError: a case has no equilibrium at all.
         AuditError: a printed formula and the computed number disagree (a bug).
     """
     problem = state_problem(lift)
     load = lift.file.load
+    refuse_cog_outside(lift)
     box = load.cog_box
     solutions = solve_all(problem, cog_m(load), (box.x_m, box.y_m, box.z_m))
     items = list_items(problem.rig)
@@ -192,7 +195,7 @@ def _key_numbers(
 ) -> Iterator[KeyNumber]:
     problem = solutions.problem
     mass = problem.expected_mass_kg
-    tolerance = 100.0 * lift.file.load.weight.tolerance
+    tolerance = 100.0 * mass_tolerance_ratio(lift.file.load)
     yield KeyNumber(
         "Load, expected",
         Value("W", mass, "kg", "expected mass of the load", "load", "t"),

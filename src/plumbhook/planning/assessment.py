@@ -64,7 +64,11 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class PartRow:
-    """One part of the load with its letter on the drawing; ``box`` only where the file gives one."""
+    """One part of the load with its letter on the drawing; ``box`` only where the file gives one.
+
+    The mass of an opening is negative; ``tolerance_kg`` is None where nobody says how far the mass may be off.
+    ``note`` says what is special: an opening, movable, the state that the mass is for.
+    """
 
     letter: str
     name: str
@@ -72,6 +76,23 @@ class PartRow:
     at_m: Vector
     source: str
     box: Box | None
+    tolerance_kg: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BandRow:
+    """Mass and box of the centre of gravity that the tolerances of the parts give by one rule; kg and m.
+
+    ``rules`` marks the rule that the weight names; the declared tolerance and box, where given, stand above it.
+    """
+
+    errors: str
+    mass_low_kg: float
+    mass_high_kg: float
+    cog_low_m: Vector
+    cog_high_m: Vector
+    rules: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +135,8 @@ class LoadStatement:
     envelope: Box | None
     parts: tuple[PartRow, ...]
     lift_points: tuple[LiftPointRow, ...]
+    bands: tuple[BandRow, ...] = ()
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

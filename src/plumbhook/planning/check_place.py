@@ -16,6 +16,7 @@ from plumbhook.crane.outriggers import OutriggerCrane, outrigger_pressure_check
 from plumbhook.crane.wind import WindLimit, wind_limit
 from plumbhook.model.equipment import ItemKind
 from plumbhook.model.lift import Lift
+from plumbhook.model.load import mass_tolerance_ratio
 from plumbhook.model.place import Crane, PlaceStation, Tracks
 from plumbhook.planning.assessment import ChartRow, CraneStatement, HeadroomRow, TrialLift
 from plumbhook.planning.path import Place
@@ -106,7 +107,7 @@ class PlaceChecks:
         below = sum(self._problem.rig.hook_item_mass_kg(item) for item in chain[chain.index(cell) + 1 :])
         reading = expected_reading(
             load_mass_kg=self._problem.expected_mass_kg,
-            load_tolerance_ratio=self._lift.file.load.weight.tolerance,
+            load_tolerance_ratio=mass_tolerance_ratio(self._lift.file.load),
             rig_mass_below_cell_kg=below + self._problem.rig.mass_below_hook_chain_kg,
             cell_accuracy_ratio=cell.accuracy_ratio,
         )
@@ -117,7 +118,7 @@ class PlaceChecks:
         wind = self._place.wind if self._place is not None else None
         if wind is None or wind.chart_limit_m_s is None or wind.area_m2 is None or wind.shape_factor is None:
             return None
-        mass = self._problem.expected_mass_kg * (1.0 - self._lift.file.load.weight.tolerance)
+        mass = self._problem.expected_mass_kg * (1.0 - mass_tolerance_ratio(self._lift.file.load))
         return wind_limit(
             chart_wind_m_s=wind.chart_limit_m_s,
             load_mass_kg=mass,

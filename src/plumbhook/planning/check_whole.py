@@ -11,6 +11,7 @@ import numpy as np
 from plumbhook.checks.assembly import joint_torque_check
 from plumbhook.checks.attitude import (
     cog_inside_lift_points_check,
+    cog_margin,
     overturning_check_by_energy,
     restoring_height_check,
     tilt_check,
@@ -27,6 +28,8 @@ from plumbhook.checks.strut_layout import (
 )
 from plumbhook.checks.two_points import two_point_hang_check
 from plumbhook.core.check import Check, Clause, SourceQuality, Value
+from plumbhook.core.errors import InputError
+from plumbhook.core.units import format_quantity
 from plumbhook.model.equipment import ItemKind
 from plumbhook.model.lift import Lift
 from plumbhook.model.load import cog_m
@@ -47,6 +50,32 @@ FACTORS = "factors"
 STATED_FACTORS = Clause(
     "Factors on weight and motion are stated with their source", quality=SourceQuality.POLICY
 )
+
+
+def refuse_cog_outside(lift: Lift) -> None:
+    """Stop at once where the expected centre of gravity itself is outside the lift points, in plan.
+
+    No share of the load can be stated then: the load turns until something else stops it. A box that leaves the
+    lift points while its middle is inside is for the check to fail. A rig of free bodies is judged by its
+    equilibrium alone, and so are lift points in one line.
+
+    Raises:
+        InputError: the centre of gravity is outside.
+    """
+    load = lift.file.load
+    points = [(point.at_m[0], point.at_m[1]) for point in load.lift_points.values()]
+    x, y, _ = cog_m(load)
+    margin = cog_margin(points, (x, y), (0.0, 0.0))
+    if lift.file.rig.arrangement == "free" or margin is None or margin.distance_m >= 0.0:
+        return
+    where = ", ".join(format_quantity(at, "m", "m", decimals=3) for at in (x, y))
+    beyond = format_quantity(-margin.distance_m, "m", "mm", decimals=0)
+    raise InputError.one(
+        f"the centre of gravity ({where} in plan) is {beyond} outside the lift points: the load would turn over "
+        "in the slings; correct it, or use lift points around it",
+        field="load.cog" if load.declared_cog_m is not None else "load.parts",
+        source=lift.source,
+    )
 
 
 def attitude_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from plumbhook.core.check import Check, SourceQuality, Status
 from plumbhook.core.units import format_quantity
 from plumbhook.model.lift import Lift
+from plumbhook.model.load_review import RemarkKind, review_load
 from plumbhook.planning.assessment import CraneStatement, Gap
 from plumbhook.planning.check_rig import used_items
 from plumbhook.planning.rig import ResolvedRig
@@ -19,6 +20,11 @@ def find_gaps(lift: Lift, checks: Sequence[Check]) -> tuple[Gap, ...]:
         *_missing(lift),
         *_not_evaluated(checks),
         *_weight(lift),
+        *(
+            (remark.text, remark.answered_by)
+            for remark in review_load(lift.file.load)
+            if remark.kind is RemarkKind.ASKED
+        ),
         *_second_method(checks),
         *_sources(checks),
         *_beyond_this_version(lift),
@@ -106,6 +112,7 @@ def find_assumptions(lift: Lift, solutions: Solutions) -> tuple[str, ...]:
     found = [
         f"Gravity {problem.gravity_m_s2:g} m/s²; rated loads are compared as masses.",
     ]
+    found.extend(remark.text for remark in review_load(lift.file.load) if remark.kind is RemarkKind.ASSUMED)
     if rules.weight_factor is not None:
         source = f" ({rules.weight_factor_source})" if rules.weight_factor_source else ""
         found.append(f"Weight factor {rules.weight_factor:g} on the load for every strength check{source}.")
@@ -147,6 +154,7 @@ def find_cautions(
                 f"Largest radius with this load: {largest}. "
                 f"At {radius} the chart is used to {use} (limit {limit}): refused."
             )
+    found.extend(remark.text for remark in review_load(lift.file.load) if remark.kind is RemarkKind.TO_SEE)
     found.extend(dict.fromkeys(check.attention for check in checks if check.attention))
     used = {item.description for item in used_items(rig)}
     quarantined = sorted(

@@ -4,10 +4,21 @@ from __future__ import annotations
 
 import math
 import string
+from collections.abc import Iterator
 
 from plumbhook.model.lift import Lift
-from plumbhook.model.load import Load, cog_m, mass_kg
+from plumbhook.model.load import (
+    Load,
+    band_of_parts,
+    cog_m,
+    mass_kg,
+    mass_tolerance_ratio,
+)
+from plumbhook.model.load_review import review_load
+from plumbhook.model.part import Part, box_m, is_held, signed_mass_kg
+from plumbhook.model.parts_band import RULES
 from plumbhook.planning.assessment import (
+    BandRow,
     Box,
     HookItem,
     LiftPointRow,
@@ -18,7 +29,6 @@ from plumbhook.planning.assessment import (
     Posture,
     RigStatement,
     StrutDrawing,
-    Vector,
 )
 from plumbhook.planning.cases import drawn_posture
 from plumbhook.planning.items import ItemList
@@ -36,7 +46,7 @@ def load_statement(lift: Lift, solutions: Solutions) -> LoadStatement:
     """The load as claimed, with what each lift point carries."""
     load, rules = lift.file.load, lift.file.rules
     mass = mass_kg(load)
-    tolerance = load.weight.tolerance
+    tolerance = mass_tolerance_ratio(load)
     box = load.cog_box
     return LoadStatement(
         name=load.name,
@@ -56,18 +66,59 @@ def load_statement(lift: Lift, solutions: Solutions) -> LoadStatement:
         cog_box_source=box.source,
         envelope=envelope_of(load),
         parts=tuple(
-            PartRow(
-                letter,
-                part.name,
-                part.mass_kg,
-                part.at_m,
-                part.source or "not stated",
-                _part_box(part.at_m, part.size_m),
-            )
+            _part_row(letter, part)
             for letter, part in zip(_letters(len(load.parts)), load.parts, strict=True)
         ),
         lift_points=tuple(_lift_point_row(lift, solutions, name) for name in load.lift_points),
+        bands=tuple(_bands(load)),
+        # The state is a field of the statement already; here are the doubts.
+        remarks=tuple(
+            remark.text for remark in review_load(load) if remark.answered_by != "lifting supervisor"
+        ),
     )
+
+
+def _part_row(letter: str, part: Part) -> PartRow:
+    corners = box_m(part)
+    notes = [
+        "opening, taken away" if part.opening else "",
+        _movement(part),
+        part.state or "",
+    ]
+    return PartRow(
+        letter,
+        part.name,
+        signed_mass_kg(part),
+        part.at_m,
+        part.source or "not stated",
+        None if corners is None else Box(*corners),
+        None if part.tolerance is None else part.tolerance.of(part.mass_kg),
+        "; ".join(note for note in notes if note),
+    )
+
+
+def _movement(part: Part) -> str:
+    if part.movable is None:
+        return ""
+    what = "fluid" if part.movable.kind == "fluid" else "loose"
+    if part.movable.held_by is not None:
+        return f"{what}, held by {part.movable.held_by}"
+    return f"{what}, room full" if is_held(part) else f"{what}, can move"
+
+
+def _bands(load: Load) -> Iterator[BandRow]:
+    """What the tolerances of the parts give by each rule; nothing where no part states any."""
+    for errors in RULES:
+        band = band_of_parts(load, errors)
+        if band is not None:
+            yield BandRow(
+                errors,
+                band.mass_low_kg,
+                band.mass_high_kg,
+                band.cog_low_m,
+                band.cog_high_m,
+                errors == load.weight.errors,
+            )
 
 
 def _said_by(load: Load) -> str:
@@ -79,14 +130,6 @@ def _letters(count: int) -> list[str]:
     """Letters a to z, then aa, ab ..."""
     alphabet = string.ascii_lowercase
     return [alphabet[i] if i < 26 else alphabet[i // 26 - 1] + alphabet[i % 26] for i in range(count)]
-
-
-def _part_box(at_m: Vector, size_m: Vector | None) -> Box | None:
-    if size_m is None:
-        return None
-    low = tuple(a - 0.5 * s for a, s in zip(at_m, size_m, strict=True))
-    high = tuple(a + 0.5 * s for a, s in zip(at_m, size_m, strict=True))
-    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
 
 def _lift_point_row(lift: Lift, solutions: Solutions, name: str) -> LiftPointRow:

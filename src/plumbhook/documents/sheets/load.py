@@ -7,7 +7,7 @@ from typing import Any
 
 from plumbhook.core.units import format_quantity
 from plumbhook.documents.numbers import DASH, degrees, kilograms, metres, signed_millimetres
-from plumbhook.planning.assessment import Assessment, LiftPointRow, LoadStatement
+from plumbhook.planning.assessment import Assessment, BandRow, LiftPointRow, LoadStatement, PartRow
 
 
 def load(assessment: Assessment) -> dict[str, Any]:
@@ -17,10 +17,9 @@ def load(assessment: Assessment) -> dict[str, Any]:
         "numbers": _numbers(statement),
         "fields": _fields(statement),
         "drawing_alt": "The load with its parts, lift points and the box of its centre of gravity",
-        "parts": [
-            [part.letter, part.name, kilograms(part.mass_kg), *(metres(x) for x in part.at_m), part.source]
-            for part in statement.parts
-        ],
+        "parts": [_part(part) for part in statement.parts],
+        "bands": [_band(band) for band in statement.bands],
+        "remarks": list(statement.remarks),
         "total": _total(statement),
         "lift_points": [_lift_point(point) for point in statement.lift_points],
         "lift_point_note": (
@@ -30,6 +29,24 @@ def load(assessment: Assessment) -> dict[str, Any]:
             "of the point."
         ),
     }
+
+
+def _part(part: PartRow) -> list[str]:
+    name = f"{part.name} ({part.note})" if part.note else part.name
+    mass = kilograms(part.mass_kg)
+    if part.tolerance_kg is not None:
+        mass = f"{mass} ± {kilograms(part.tolerance_kg)}"
+    return [part.letter, name, mass, *(metres(x) for x in part.at_m), part.source]
+
+
+def _band(band: BandRow) -> list[str]:
+    """One rule: least and most mass, and the range of the centre of gravity along each axis in mm."""
+    name = f"{band.errors}, rules" if band.rules else band.errors
+    ranges = (
+        f"{signed_millimetres(low)} to {signed_millimetres(high)}"
+        for low, high in zip(band.cog_low_m, band.cog_high_m, strict=True)
+    )
+    return [name, kilograms(band.mass_low_kg), kilograms(band.mass_high_kg), *ranges]
 
 
 def _numbers(statement: LoadStatement) -> list[dict[str, str]]:

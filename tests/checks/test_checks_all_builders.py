@@ -125,6 +125,25 @@ def test_every_builder_says_its_arguments_and_what_it_returns():
 
 
 FORMULA_MODULES = {
+    *(
+        f"plumbhook.checks.{name}"
+        for name in (
+            "asme_bth_1.pins",
+            "aisc_360_2010.bolts",
+            "en_1993_1_8_2005.bolts",
+            "en_1993_1_8_2005.flange_joint",
+            "en_1993_1_8_2005.pins",
+            "en_1993_1_8_2005.t_stub",
+            "en_1993_1_8_2005.welds",
+            "en_818_4_1996.chain_slings",
+            "en_1492_2000.textile_slings",
+            "en_13414_1_2003.wire_rope_slings",
+            "leg_factors",
+            "shackles.reductions",
+            "us_slings.hitches",
+            "us_slings.handbook",
+        )
+    ),
     "plumbhook.checks.rated_load",
     "plumbhook.checks.sections",
     "plumbhook.checks.attitude",

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from plumbhook.checks import attitude, sections
+from plumbhook.checks import attitude, sections, verification_joints, verification_slings
 from plumbhook.checks.asme_bth_1 import bending, compression
 from plumbhook.checks.en_1993_1_1_2005 import flexural_buckling as ec3
 from plumbhook.core.verification import VerificationCase, cases_of_data
@@ -20,6 +20,12 @@ _FILES = (
     "checks_buckling_curves.json",
     "checks_asme_bth_1.json",
     "checks_stability.json",
+    "checks_bolts.json",
+    "checks_pins.json",
+    "checks_asme_bth_1_plates.json",
+    "checks_slings.json",
+    "checks_us_slings.json",
+    "checks_shackles.json",
 )
 
 
@@ -123,5 +129,7 @@ _FUNCTIONS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "compact_flange_limit": bending.compact_flange_limit,
         "largest_cog_height_m": attitude.largest_cog_height_m,
         "restoring_height_m": attitude.restoring_height_m,
+        **verification_joints.FUNCTIONS,
+        **verification_slings.FUNCTIONS,
     }
 )

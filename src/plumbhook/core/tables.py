@@ -18,6 +18,8 @@ import re
 import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
 from typing import Literal
 
 from plumbhook.core.check import SourceQuality
@@ -336,6 +338,36 @@ def read_sourced_table(
     if increasing:
         _hold_increasing(rows, increasing, source)
     return SourcedTable(provenance, rows)
+
+
+@lru_cache(maxsize=64)
+def packaged_table(name: str, columns: tuple[Column, ...], increasing: str = "") -> SourcedTable:
+    """A table of ``data/tables`` that comes with the program, held against its sidecar.
+
+    Args:
+        name: name of the file without its ending.
+        columns: as for :func:`read_table`.
+        increasing: as for :func:`read_sourced_table`.
+
+    Returns:
+        The table; read once.
+
+    Raises:
+        TableError: the table or its sidecar is missing, or they do not agree.
+    """
+    folder = files("plumbhook").joinpath("data", "tables")
+    try:
+        text = folder.joinpath(f"{name}.csv").read_text(encoding="utf-8")
+        sidecar = folder.joinpath(f"{name}.toml").read_text(encoding="utf-8")
+    except FileNotFoundError:
+        raise TableError(f"{name}: the table or its sidecar is missing; install the program again") from None
+    return read_sourced_table(text, sidecar, columns, source=f"{name}.csv", increasing=increasing)
+
+
+def packaged_tables() -> tuple[str, ...]:
+    """Names of the tables that come with the program."""
+    folder = files("plumbhook").joinpath("data", "tables")
+    return tuple(sorted(item.name[:-4] for item in folder.iterdir() if item.name.endswith(".csv")))
 
 
 def _hold_increasing(rows: Sequence[Row], name: str, source: str) -> None:

@@ -6,10 +6,13 @@ cases is generated from the same records.
 
 from __future__ import annotations
 
+import itertools
 import json
 import math
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from importlib.resources import files
 from typing import Any, Literal
 
@@ -69,6 +72,7 @@ class VerificationCase:
         return math.isfinite(self.computed) and abs(self.difference) <= self.tolerance
 
 
+_NUMBER = re.compile(r"-?\d+(\.\d+)?(e-?\d+)?(/\d+)?", re.IGNORECASE)
 _QUALITY_BY_WORD = {
     "published": SourceQuality.PUBLISHED,
     "from memory": SourceQuality.FROM_MEMORY,
@@ -86,7 +90,9 @@ def cases_of_data(
         file_name: name of the JSON file in ``data/verification``: a list of objects with ``id``, ``title``,
             ``source``, ``quality``, ``function``, ``arguments``, ``value``, ``unit``, ``tolerance``,
             ``tolerance_kind`` and ``note``. An argument is a number, or text with its unit as the source
-            prints it, e.g. ``"244.5 mm"``; other text is handed on as it is.
+            prints it, e.g. ``"244.5 mm"``; other text is handed on as it is. An item with ``rows`` is a whole
+            printed table: ``columns`` gives the further arguments of each column by its name, ``row_argument``
+            the argument that a row sets and ``rows`` the values of each row by its name, one for each column.
         functions: the functions the file may name; they take and give SI.
 
     Returns:
@@ -96,7 +102,26 @@ def cases_of_data(
         KeyError: the file names a function, quality or unit that is not known.
     """
     text = files("plumbhook").joinpath("data", "verification", file_name).read_text(encoding="utf-8")
-    return tuple(_case(item, functions) for item in json.loads(text))
+    return tuple(
+        _case(item, functions)
+        for entry in json.loads(text)
+        for item in (_cells(entry) if "rows" in entry else (entry,))
+    )
+
+
+def _cells(table: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
+    """One item for each cell of a printed table; an empty cell (null) has none."""
+    for row, values in table["rows"].items():
+        for (column, further), value in zip(table["columns"].items(), values, strict=True):
+            if value is None:
+                continue
+            yield {
+                **table,
+                "id": f"{table['id']}.{row}.{column}".replace(" ", "-"),
+                "title": f"{table['title']}: {row}, {column}",
+                "arguments": {**table["arguments"], **further, table["row_argument"]: row},
+                "value": value,
+            }
 
 
 def _case(item: Mapping[str, Any], functions: Mapping[str, Callable[..., Any]]) -> VerificationCase:
@@ -117,7 +142,12 @@ def _case(item: Mapping[str, Any], functions: Mapping[str, Callable[..., Any]]) 
 
 
 def _argument(value: float | str) -> float | str:
+    """A number as it is; a text such as ``244.5 mm``, ``1 1/4 in`` or ``9 short ton`` in SI; other text as it is."""
     if not isinstance(value, str):
         return value
-    number, _, word = value.partition(" ")
-    return float(number) * float(BY_WORD[word].factor) if word in BY_WORD else value
+    parts = value.split()
+    numbers = list(itertools.takewhile(_NUMBER.fullmatch, parts))
+    unit = BY_WORD.get(" ".join(parts[len(numbers) :]))
+    if not numbers or unit is None:
+        return value
+    return float(sum(map(Fraction, numbers))) * float(unit.factor)

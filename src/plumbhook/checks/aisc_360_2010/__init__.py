@@ -1,0 +1,1 @@
+"""Clauses of ANSI/AISC 360-10 that serve as second opinions."""

@@ -1,0 +1,1 @@
+"""Clauses and tables of EN 13414-1:2003 on wire rope slings."""

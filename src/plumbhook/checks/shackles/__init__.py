@@ -1,0 +1,1 @@
+"""Rated loads, dimensions and reductions of shackles by several documents."""

@@ -1,0 +1,1 @@
+"""Tables and rules of slings in United States law and practice."""

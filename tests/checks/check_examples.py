@@ -15,14 +15,19 @@ from plumbhook.checks import (
     second_method,
     slinging,
     strut_layout,
+    strut_rating,
     two_points,
 )
-from plumbhook.checks.asme_bth_1 import strut
+from plumbhook.checks.asme_bth_1 import segmented, strut
 from plumbhook.checks.asme_bth_1.compression import StrutBasis
 from plumbhook.checks.demand import Demand
 from plumbhook.checks.en_1993_1_1_2005 import flexural_buckling
+from plumbhook.checks.en_1993_1_1_2005 import strut as en_strut
+from plumbhook.checks.en_13155_2003 import strength
 from plumbhook.checks.sections import CircularHollowSection
+from plumbhook.checks.solved_strut import SolvedStrut
 from plumbhook.core.check import Check, Value
+from plumbhook.model.strut_rating import RatingTable
 
 GRAVITY = 9.81
 
@@ -70,6 +75,22 @@ UPPER_STRUT = (
     strut_layout.StrutPart("0301", "F219", 0.3),
     strut_layout.StrutPart("E02", "F219", 0.20, is_fitting=True),
 )
+STRUT_DEMAND = demand(167.6e3, 165.9e3, 164.0e3, nominal=151.9e3)
+
+
+def solved_strut(factor: float, bow_m: float = 0.0086) -> SolvedStrut:
+    """The example strut of 4.3 m as an analysis would give it, at a factor on its worst compression."""
+    force, critical = factor * 167.6e3, 3.70e6
+    first = factor * (2.5e3 + 167.6e3 * (0.008 + bow_m))
+    return SolvedStrut(
+        force, critical, 1.01 * first / (1.0 - force / critical), 2.15, first, bow_m, 40e6, "stated"
+    )
+
+
+RATINGS = RatingTable(
+    "F219", "sheet 7 of the maker, invented", (3.0, 4.5, 6.0), (math.radians(30.0), math.radians(45.0)),
+    ((60e3, 45e3), (48e3, 36e3), (34e3, None)),
+)  # fmt: skip
 ITEM = equipment.ItemState("RS-20-01", "ok", date(2027, 2, 1), 32.0)
 
 ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
@@ -106,6 +127,52 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "demand": demand(167.6e3, 165.9e3, 164.0e3, nominal=151.9e3),
         "span_m": 4.3,
         "basis": BASIS,
+    },
+    segmented.segmented_check: {
+        "demand": STRUT_DEMAND,
+        "solved": solved_strut(3.45),
+        "basis": BASIS,
+    },
+    en_strut.second_order_check: {
+        "demand": STRUT_DEMAND,
+        "solved": solved_strut(1.35, 4.3 / 300.0),
+        "section": TUBE,
+        "span_m": 4.3,
+        "yield_Pa": 355e6,
+        "curve": "a",
+        "gamma_F": 1.35,
+        "gamma_M1": 1.0,
+    },
+    en_strut.interaction_check: {
+        "demand": STRUT_DEMAND,
+        "solved": solved_strut(1.35, 4.3 / 300.0),
+        "moments": en_strut.FirstOrderMoments(1.81e3, 1.81e3, 5.1e3, 5.1e3),
+        "section": TUBE,
+        "yield_Pa": 355e6,
+        "curve": "a",
+        "gamma_F": 1.35,
+        "gamma_M1": 1.0,
+    },
+    strength.no_permanent_set_check: {
+        "demand": STRUT_DEMAND,
+        "solved": solved_strut(2.0 / 1.1),
+        "section": TUBE,
+        "yield_Pa": 355e6,
+        "dynamic_factor": 1.1,
+    },
+    strength.no_release_check: {
+        "demand": STRUT_DEMAND,
+        "solved": solved_strut(3.0 / 1.1),
+        "section": TUBE,
+        "yield_Pa": 355e6,
+        "dynamic_factor": 1.1,
+    },
+    strut_rating.rating_table_check: {
+        "demand": demand(335.3e3, 331.9e3, 328.0e3, nominal=316.7e3),
+        "table": RATINGS,
+        "span_m": 4.3,
+        "angle_from_vertical_rad": math.radians(30.0),
+        "gravity_m_s2": GRAVITY,
     },
     strut.slenderness_check: {"span_m": 4.3, "basis": BASIS},
     strut_layout.mid_span_joint_check: {"parts": UPPER_STRUT, "least_distance_m": 0.1},

@@ -148,6 +148,10 @@ FORMULA_MODULES = {
     "plumbhook.checks.sections",
     "plumbhook.checks.attitude",
     "plumbhook.checks.en_1993_1_1_2005.flexural_buckling",
+    "plumbhook.checks.en_1993_1_1_2005.interaction",
+    "plumbhook.checks.en_1993_1_1_2005.second_order",
+    "plumbhook.checks.en_13155_2003.strength",
+    "plumbhook.checks.asme_bth_1.segmented",
     "plumbhook.checks.asme_bth_1.compression",
     "plumbhook.checks.asme_bth_1.bending",
 }

@@ -92,6 +92,11 @@ class CircularHollowSection:
         if not all(math.isfinite(number) and number > 0.0 for number in rest):
             raise InputError.one("the properties of a tube must be positive numbers; correct the table row")
 
+    @property
+    def plastic_modulus_m3(self) -> float:
+        """Plastic section modulus of the nominal dimensions, m3."""
+        return chs_plastic_modulus_m3(self.outside_diameter_m, self.wall_m)
+
     @classmethod
     def of_dimensions(cls, outside_diameter_m: float, wall_m: float) -> CircularHollowSection:
         """The section with exact properties of its nominal dimensions.

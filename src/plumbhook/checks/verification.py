@@ -12,6 +12,7 @@ from typing import Any
 from plumbhook.checks import attitude, sections, verification_joints, verification_slings
 from plumbhook.checks.asme_bth_1 import bending, compression
 from plumbhook.checks.en_1993_1_1_2005 import flexural_buckling as ec3
+from plumbhook.checks.strut_verification import strut_cases
 from plumbhook.core.verification import VerificationCase, cases_of_data
 
 _FILES = (
@@ -31,7 +32,7 @@ _FILES = (
 
 def checks_cases() -> tuple[VerificationCase, ...]:
     """Every published case of the checks with the value computed now."""
-    return tuple(case for name in _FILES for case in cases_of_data(name, _FUNCTIONS))
+    return (*(case for name in _FILES for case in cases_of_data(name, _FUNCTIONS)), *strut_cases())
 
 
 def _strut_slenderness(

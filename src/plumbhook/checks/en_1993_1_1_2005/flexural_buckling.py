@@ -206,9 +206,9 @@ def flexural_buckling_check(
     partial = Value("gamma_M1", gamma_M1, "1", "partial factor for instability", "rules of the lift")
     values = section.values()
 
-    critical = _critical_step(modulus, values["I"], length)
-    slender = _slenderness_step(values["A"], strength, critical.result)
-    reduction = _reduction_steps(slender.result, alpha)
+    critical = critical_step(modulus, values["I"], length)
+    slender = slenderness_step(values["A"], strength, critical.result)
+    reduction = reduction_steps(slender.result, alpha)
     resistance = Value(
         "N_b_Rd",
         float(buckling_resistance_N(reduction[-1].result.value, section.area_m2, yield_Pa, gamma_M1)),
@@ -224,7 +224,7 @@ def flexural_buckling_check(
     )
     demand_steps = _demand_steps(demand, gamma_F)
     section_class = chs_class(section.outside_diameter_m, section.wall_m, yield_Pa)
-    class_step = _class_step(values["D"], values["t"], strength, section_class)
+    class_working = class_step(values["D"], values["t"], strength, section_class)
     return Check(
         check_id=check_id,
         station=station,
@@ -232,7 +232,7 @@ def flexural_buckling_check(
         demand=demand_steps[-1].result,
         capacity=resistance,
         clause=BUCKLING_RESISTANCE,
-        steps=(class_step, critical, slender, *reduction, resistance_step, *demand_steps),
+        steps=(class_working, critical, slender, *reduction, resistance_step, *demand_steps),
         assumptions=(
             "The strut is pinned at both ends and loaded along its axis at its end pins only.",
             "Joints are as stiff and as strong as the tube, or the section given stands for them.",
@@ -258,7 +258,8 @@ def _refuse_nonsense(check_id: str, positive: Mapping[str, float]) -> None:
         raise InputError(problems)
 
 
-def _class_step(diameter: Value, wall: Value, strength: Value, section_class: int) -> Step:
+def class_step(diameter: Value, wall: Value, strength: Value, section_class: int) -> Step:
+    """Working of the class of a circular hollow section, its limits in the note."""
     reference = Value("f_235", 235e6, "Pa", "reference yield strength", "Table 5.2", "MPa")
     ratio = diameter.value / wall.value * strength.value / reference.value
     result = Value("d_t_eps", ratio, "1", "slenderness of the wall, d/t over epsilon squared")
@@ -270,19 +271,22 @@ def _class_step(diameter: Value, wall: Value, strength: Value, section_class: in
     return Step(result, "D/t*f_y/f_235", (diameter, wall, strength, reference), SECTION_CLASS, note)
 
 
-def _critical_step(modulus: Value, second_moment: Value, length: Value) -> Step:
+def critical_step(modulus: Value, second_moment: Value, length: Value) -> Step:
+    """Working of Euler's critical force."""
     force = elastic_critical_force_N(modulus.value, second_moment.value, length.value)
     result = Value("N_cr", float(force), "N", "elastic critical force", display="kN")
     return Step(result, "pi**2*E*I/L_cr**2", (modulus, second_moment, length), CRITICAL_FORCE)
 
 
-def _slenderness_step(area: Value, strength: Value, critical: Value) -> Step:
+def slenderness_step(area: Value, strength: Value, critical: Value) -> Step:
+    """Working of the non-dimensional slenderness."""
     slenderness = relative_slenderness(area.value, strength.value, critical.value)
     result = Value("lambda_bar", float(slenderness), "1", "non-dimensional slenderness")
     return Step(result, "sqrt(A*f_y/N_cr)", (area, strength, critical), SLENDERNESS)
 
 
-def _reduction_steps(slenderness: Value, alpha: Value) -> tuple[Step, ...]:
+def reduction_steps(slenderness: Value, alpha: Value) -> tuple[Step, ...]:
+    """Working of the reduction factor: one step on the plateau, two beyond it."""
     chi = Value("chi", float(buckling_reduction(slenderness.value, alpha.value)), "1", "reduction factor")
     if slenderness.value <= _PLATEAU:
         plateau = Value(

@@ -5,6 +5,8 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any
 
+from joint_examples import ARGUMENTS as JOINT_ARGUMENTS
+
 from plumbhook.checks import (
     assembly,
     attitude,
@@ -236,6 +238,9 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "max_difference_ratio": 0.02,
     },
 }
+
+
+ARGUMENTS.update(JOINT_ARGUMENTS)
 
 
 def build(builder: Callable[..., Check], **changes: Any) -> Check:

@@ -22,7 +22,11 @@ def as_given(result: npt.ArrayLike) -> FloatOrArray:
 
 
 def input_problems(
-    check_id: str, *, positive: Iterable[Value] = (), not_negative: Iterable[Value] = ()
+    check_id: str,
+    *,
+    positive: Iterable[Value] = (),
+    not_negative: Iterable[Value] = (),
+    finite: Iterable[Value] = (),
 ) -> tuple[Problem, ...]:
     """One sentence for each value that is no number, is infinite, or has a sign it cannot have.
 
@@ -30,18 +34,17 @@ def input_problems(
         check_id: the check that asks, used as the field.
         positive: values that must be more than zero.
         not_negative: values that must be zero or more.
+        finite: values that may have either sign.
 
     Returns:
         The problems; empty where the values can be used.
     """
     problems = []
-    for least, values in (("more than zero", positive), ("zero or more", not_negative)):
+    for need, values in (("more than zero", positive), ("zero or more", not_negative), ("a number", finite)):
         for value in values:
-            usable = math.isfinite(value.value) and (
-                value.value > 0.0 or (value.value == 0.0 and least == "zero or more")
-            )
-            if not usable:
-                problems.append(Problem(check_id, _sentence(value, least)))
+            above = value.value > 0.0 or need == "a number" or (value.value == 0.0 and need == "zero or more")
+            if not (math.isfinite(value.value) and above):
+                problems.append(Problem(check_id, _sentence(value, need)))
     return tuple(problems)
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from plumbhook.checks.inputs import FloatOrArray, as_given
-from plumbhook.core.check import Clause, SourceQuality
+from plumbhook.core.check import Clause, SourceQuality, Value
 from plumbhook.core.errors import InputError
 from plumbhook.core.tables import Column, packaged_table
 from plumbhook.core.units import Kind
@@ -95,6 +95,21 @@ class Bolt:
         numbers = [dimension[size].number(n) for n in ("diameter", "stress_area", "clearance_hole")]
         numbers += [strength[bolt_class].number(n) for n in ("yield", "ultimate", "shear_factor")]
         return cls(size, bolt_class, *(math.nan if n is None else n for n in numbers))
+
+    def values(self) -> dict[str, Value]:
+        """The numbers as values ``d``, ``A_s``, ``d_0``, ``f_ub`` and ``alpha_v``."""
+        bolt, table = f"{self.size} {self.bolt_class}", "tables of bolts, from memory"
+        return {
+            "d": Value("d", self.diameter_m, "m", f"diameter of the bolt {bolt}", table, "mm"),
+            "A_s": Value(
+                "A_s", self.stress_area_m2, "m2", f"tensile stress area of the bolt {bolt}", table, "mm2"
+            ),
+            "d_0": Value("d_0", self.hole_m, "m", f"hole of the bolt {bolt}", table, "mm"),
+            "f_ub": Value(
+                "f_ub", self.ultimate_Pa, "Pa", f"tensile strength of the bolt {bolt}", table, "MPa"
+            ),
+            "alpha_v": Value("alpha_v", self.shear_factor, "1", "factor of shear through the thread", table),
+        }
 
 
 def _unknown(what: str, written: str, known: list[str], *, nearest: bool = True) -> str:

@@ -80,6 +80,10 @@ class FlangeGeometry:
             found.append(
                 "the bolts stand in the wall of the tube; check bolt circle and outside diameter of the tube"
             )
+        elif (self.bolt_circle_m - self.tube_diameter_m) / 2.0 <= 0.8 * self.weld_leg_m:
+            found.append(
+                "the weld between tube and flange reaches the bolts; check its leg and the bolt circle"
+            )
         if self.bolt_circle_m + hole_m >= self.flange_diameter_m:
             found.append(
                 "the bolt holes break out of the flange; check bolt circle and outside diameter of the flange"

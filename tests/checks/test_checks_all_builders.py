@@ -130,6 +130,10 @@ FORMULA_MODULES = {
         for name in (
             "asme_bth_1.pins",
             "aisc_360_2010.bolts",
+            "aisc_360_2010.columns",
+            "loler_1998.periods",
+            "manual_handling.guidelines",
+            "nd_0027_2016.factors",
             "en_1993_1_8_2005.bolts",
             "en_1993_1_8_2005.flange_joint",
             "en_1993_1_8_2005.pins",

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from plumbhook.checks import attitude, sections, verification_joints, verification_slings
+from plumbhook.checks import attitude, sections, verification_joints, verification_rules, verification_slings
 from plumbhook.checks.asme_bth_1 import bending, compression
 from plumbhook.checks.en_1993_1_1_2005 import flexural_buckling as ec3
 from plumbhook.checks.strut_verification import strut_cases
@@ -27,6 +27,7 @@ _FILES = (
     "checks_slings.json",
     "checks_us_slings.json",
     "checks_shackles.json",
+    "checks_rules.json",
 )
 
 
@@ -132,5 +133,6 @@ _FUNCTIONS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "restoring_height_m": attitude.restoring_height_m,
         **verification_joints.FUNCTIONS,
         **verification_slings.FUNCTIONS,
+        **verification_rules.FUNCTIONS,
     }
 )

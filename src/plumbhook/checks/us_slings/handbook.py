@@ -19,6 +19,9 @@ SLING_DESIGN_FACTOR = 5.0
 LEAST_THIMBLE_RATIO = 3.0
 """Least diameter of a thimble of a critical lift, in rope diameters, DOE-STD-1090-96 11.3.2.3.b."""
 
+CHAIN_INSPECTION_MONTHS = 12
+"""Longest interval between thorough inspections of alloy chain slings in months, 29 CFR 1926.251(b)."""
+
 _CLIP_COLUMNS = (
     Column("rope", Kind.LENGTH, required=True),
     Column("drop_forged", "whole", required=True),

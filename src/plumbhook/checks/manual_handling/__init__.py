@@ -1,0 +1,1 @@
+"""Lifting and pushing by hand: the weight a person may be asked to move."""

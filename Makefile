@@ -53,7 +53,9 @@ check-docs: $(DEV)
 check-constraints:
 	@if grep -n '://' constraints.txt; then echo "constraints.txt names a host; run 'make lock'" >&2; exit 1; fi
 
-bench: $(DEV) ## run the benchmarks in bench/
+bench: $(DEV) ## time the solver beside other tools; writes docs/benchmarks.md
+	@$(UV_INSTALL) --group bench --group kernel || \
+		echo "what is compared with could not all be installed; what is missing is left out" >&2
 	@found=0; for script in bench/bench_*.py; do \
 		[ -f "$$script" ] || continue; \
 		found=1; echo "$$script"; $(BIN)/python "$$script" || exit 1; \

@@ -5,16 +5,15 @@ Prints a table and writes it to docs/benchmarks.md. Times are the best of severa
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 import importlib.metadata
-import importlib.util
-import math
 import os
 import platform
 import sys
 import time
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from unittest import mock
 
@@ -27,6 +26,8 @@ import numpy as np
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
 
+import peers
+from peers import best
 from tests.scenarios.variants import example
 from tests.statics.rigs import KINDS, random_rig
 
@@ -34,16 +35,13 @@ from plumbhook.model.rig_graph import Pose, RigGraph
 from plumbhook.planning.assemble import assemble
 from plumbhook.planning.assess import state_problem
 from plumbhook.statics import _solve, solve
-from plumbhook.statics._arrays import State
-from plumbhook.statics._energy import moved
-from plumbhook.statics._postures import lowered
 from plumbhook.statics.kernel import BatchSamples, solve_batch
 from plumbhook.statics.kernel.drive import Session, all_modes, rest_state, solve_single
 from plumbhook.statics.kernel.forms import Form, Interpreted, chosen_form
 from plumbhook.statics.kernel.problem import Problem
 
 SAMPLES = 50_000
-PEER_RIGS = 2
+PACKAGES = ("numpy", "scipy", "numba", "llvmlite", "mujoco", "openseespylinux", "moorpy", "PyNiteFEA")
 WORDS = {
     "a": "strut, two-point load",
     "b": "strut, four-point load",
@@ -54,16 +52,6 @@ WORDS = {
     "g": "two hooks, four legs",
     "F": "frame of pinned struts",
 }
-
-
-def best(action: Callable[[], object], times: int, clock: Callable[[], float] = time.process_time) -> float:
-    """Shortest time of several (s); by default of the processor, which other work on the machine disturbs less."""
-    shortest = math.inf
-    for _ in range(times):
-        begun = clock()
-        action()
-        shortest = min(shortest, clock() - begun)
-    return shortest
 
 
 @dataclass
@@ -80,15 +68,6 @@ class Row:
     cholesky: float
     steps: float
     resolved: int
-
-
-@dataclass
-class Peer:
-    """A general tool on the same rigs: its times over ours, and how far its tensions are off."""
-
-    name: str
-    ratios: list[float] = field(default_factory=list)
-    errors: list[float] = field(default_factory=list)
 
 
 def samples_of(problem: Problem, count: int) -> BatchSamples:
@@ -145,106 +124,6 @@ def measured(kind: str, form: Form, count: int) -> Row:
     )
 
 
-class Landscape:
-    """The compiled energy and gradient of a rig over increments from its drawn, lowered posture."""
-
-    def __init__(self, problem: Problem, form: Form) -> None:
-        self.problem = problem
-        self.start = lowered(problem.arrays, problem.drawn)
-        self.session = Session(form, 1, problem, all_modes(problem), 1)
-        self.row = problem.nominal
-        self.unit = np.tile([1.0] * 3 + [problem.arrays.size_m] * 3, problem.arrays.n_bodies)
-        self.scale = problem.arrays.total_weight_N
-        self.calls = 0
-
-    def state(self, x: np.ndarray) -> State:
-        return moved(self.start, x / self.unit)
-
-    def at(self, x: np.ndarray) -> tuple[float, np.ndarray]:
-        """Energy over weight (m) and its gradient by scaled increments."""
-        self.calls += 1
-        energy, slope = self.session.evaluate(self.row, self.state(x))
-        q = (x / self.unit).reshape(-1, 6)
-        h = 0.5 * q[:, 3:]
-        moment = slope.reshape(-1, 6)[:, 3:]
-        out = slope.reshape(-1, 6).copy()
-        out[:, 3:] = (moment - np.cross(h, moment)) / (1.0 + (h * h).sum(axis=1))[:, None]
-        return energy / self.scale, out.ravel() / self.unit / self.scale
-
-    def tensions(self, x: np.ndarray) -> np.ndarray:
-        return self.session.solve(self.row, self.state(x), limit=0).tension[0]
-
-
-def scipy_peers(form: Form) -> list[tuple[str, list[Peer]]]:
-    """General minimisers and a root finder of SciPy on the same compiled energy and gradient."""
-    from scipy.optimize import minimize, root
-
-    out = []
-    for kind in KINDS:
-        peers = [Peer("L-BFGS-B"), Peer("trust-exact"), Peer("root (hybr)")]
-        for seed in range(1, 1 + PEER_RIGS):
-            problem = Problem(random_rig(kind, seed))
-            land = Landscape(problem, form)
-            ours = land.session.solve(land.row, land.start)
-            assert ours.status[0] == 0
-            expected = ours.tension[0]
-            ours_s = best(lambda land=land: land.session.solve(land.row, land.start), 30)
-            zero = np.zeros(problem.arrays.n_dof)
-
-            def curvature(x: np.ndarray, land: Landscape = land) -> np.ndarray:
-                steps = 1e-6 * np.eye(len(x))
-                rows = [(land.at(x + step)[1] - land.at(x - step)[1]) / 2e-6 for step in steps]
-                matrix = np.array(rows)
-                return 0.5 * (matrix + matrix.T)
-
-            def by_descent(land: Landscape = land, zero: np.ndarray = zero) -> np.ndarray:
-                options = {"maxiter": 20_000, "maxfun": 200_000, "ftol": 0.0, "gtol": 1e-9, "maxcor": 30}
-                return minimize(land.at, zero, jac=True, method="L-BFGS-B", options=options).x
-
-            def by_region(land: Landscape = land, zero: np.ndarray = zero) -> np.ndarray:
-                options = {"gtol": 1e-9, "maxiter": 300}
-                return minimize(
-                    land.at, zero, jac=True, hess=curvature, method="trust-exact", options=options
-                ).x
-
-            def by_root(land: Landscape = land, zero: np.ndarray = zero) -> np.ndarray:
-                return root(lambda x: land.at(x)[1], zero, method="hybr", options={"xtol": 1e-12}).x
-
-            for peer, action in zip(peers, (by_descent, by_region, by_root), strict=True):
-                begun = time.process_time()
-                end = action()
-                peer.ratios.append((time.process_time() - begun) / ours_s)
-                peer.errors.append(float(np.abs(land.tensions(end) - expected).max() / expected.max()))
-        out.append((kind, peers))
-    return out
-
-
-def time_stepping_peer(form: Form) -> list[tuple[str, Peer]]:
-    """MuJoCo, damped until nothing moves, on the rigs that it has the parts for."""
-    import peer_mujoco
-
-    out = []
-    for kind in KINDS:
-        peer = Peer("MuJoCo to rest")
-        for seed in range(1, 1 + PEER_RIGS):
-            graph = random_rig(kind, seed)
-            if not peer_mujoco.can_do(graph):
-                continue
-            problem = Problem(graph)
-            session = Session(form, 1, problem, all_modes(problem), 1)
-            row, start = problem.nominal, lowered(problem.arrays, problem.drawn)
-            expected = session.solve(row, start).tension[0]
-            ours_s = best(lambda session=session, row=row, start=start: session.solve(row, start), 30)
-            model = peer_mujoco.model_of(graph)
-            begun = time.process_time()
-            found = peer_mujoco.settled(model)
-            peer.ratios.append((time.process_time() - begun) / ours_s)
-            peer.errors.append(float(np.abs(found - expected).max() / expected.max()))
-        if peer.ratios:
-            out.append((kind, peer))
-    return out
-
-
 def machine_lines(form: Form) -> list[str]:
     name = platform.processor() or platform.machine()
     info = Path("/proc/cpuinfo")
@@ -253,13 +132,10 @@ def machine_lines(form: Form) -> list[str]:
             line for line in info.read_text(encoding="utf-8").splitlines() if line.startswith("model name")
         ]
         name = models[0].split(":", 1)[1].strip() if models else name
-    packages = ("numpy", "scipy", "numba", "llvmlite", "mujoco")
     versions = [f"Python {platform.python_version()}"]
-    versions += [
-        f"{package} {importlib.metadata.version(package)}"
-        for package in packages
-        if importlib.util.find_spec(package) is not None
-    ]
+    for package in PACKAGES:
+        with contextlib.suppress(importlib.metadata.PackageNotFoundError):
+            versions.append(f"{package} {importlib.metadata.version(package)}")
     today = datetime.datetime.now(tz=datetime.UTC).date().isoformat()
     return [
         f"Date {today}; {name}, {os.cpu_count()} cores; {platform.system()}; {', '.join(versions)}.",
@@ -358,20 +234,9 @@ def public_call_lines() -> list[str]:
     return [*out, ""]
 
 
-def peer_table(results: list[tuple[str, list[Peer]]]) -> list[str]:
-    out = [
-        "| rig | " + " | ".join(f"{peer.name}: time, error" for peer in results[0][1]) + " |",
-        "|---|" + "---|" * len(results[0][1]),
-    ]
-    for kind, peers in results:
-        cells = [f"{np.median(peer.ratios):.0f} x, {max(peer.errors):.0e}" for peer in peers]
-        out.append(f"| {kind} | " + " | ".join(cells) + " |")
-    return out
-
-
 def page(form: Form) -> list[str]:
     count = SAMPLES if form.name != "interpreted" else 20
-    out = [
+    return [
         "# Benchmarks",
         "",
         "Written by `make bench`; do not edit. Ratios of one run are what to trust, single times are not.",
@@ -390,43 +255,8 @@ def page(form: Form) -> list[str]:
         *table([measured(kind, form, count) for kind in KINDS], count),
         "",
         *public_call_lines(),
-        "## General tools on the same rigs",
-        "",
-        "Time over the time of the kernel, from the same drawn posture, called from Python; and the largest error of",
-        "a tension over the largest tension. All were given the kernel's own compiled energy and gradient, so the",
-        "ratio is that of the methods. `root` may end in an equilibrium that is no rest.",
-        "",
+        *peers.lines(form),
     ]
-    if importlib.util.find_spec("scipy") is None:
-        out.append("SciPy is not installed: its methods were left out.")
-    elif form.name == "interpreted":
-        out.append(
-            "The kernel ran interpreted (`make kernel` compiles it): the methods of SciPy were left out."
-        )
-    else:
-        out += peer_table(scipy_peers(form))
-    out += [
-        "",
-        "## A foreign engine on the same rigs",
-        "",
-        "MuJoCo knows the rig graph only, swings in time with damping until nothing moves, and shares no code with",
-        "the kernel. It has no pin of a given stiffness, so the frame of pinned struts is left out.",
-        "",
-    ]
-    if importlib.util.find_spec("mujoco") is None or form.name == "interpreted":
-        out.append(
-            "MuJoCo (dependency group `bench`) is not installed or the kernel ran interpreted: left out."
-        )
-    else:
-        out += [
-            "| rig | time over the kernel's | largest error of a tension over the largest tension |",
-            "|---|---|---|",
-        ]
-        out += [
-            f"| {kind} | {np.median(peer.ratios):.0f} x | {max(peer.errors):.0e} |"
-            for kind, peer in time_stepping_peer(form)
-        ]
-    return out
 
 
 def main() -> None:

@@ -5,15 +5,34 @@ Knows the rig graph only. The rest depends on no inertia and no damping, so both
 
 from __future__ import annotations
 
-import mujoco
+import importlib.util
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from plumbhook.model.rig_graph import Body, ElementType, RigGraph
+
+if TYPE_CHECKING:
+    import mujoco
+
+NAME = "MuJoCo, damped to rest"
+WORDS = (
+    "Knows the rig graph only and swings in time with damping until nothing moves. It has no pin of a given",
+    "stiffness, so the frame of pinned struts is left out.",
+)
 
 TIME_STEP_S = 5e-4
 LONGEST_S = 80.0
 STILL = 1e-9
 DAMPING_PER_S = 1.5
+
+
+def missing() -> str:
+    """Why the engine cannot be used here; empty if it can."""
+    if importlib.util.find_spec("mujoco") is None:
+        return "MuJoCo (dependency group `bench`) is not installed."
+    return ""
 
 
 def can_do(graph: RigGraph) -> bool:
@@ -43,6 +62,8 @@ def _body(body: Body, gyration_m: float) -> str:
 
 def model_of(graph: RigGraph) -> mujoco.MjModel:
     """The rig with slings as tendons that are springs beyond their length."""
+    import mujoco
+
     lengths = [element.unstretched_length_m or 0.0 for element in graph.elements]
     gyration = 0.3 * sum(lengths) / len(lengths)
     hooks = "".join(f'<site name="hook.{h.name}" pos="{_numbers(h.position_m)}"/>' for h in graph.hooks_m)
@@ -66,6 +87,8 @@ def model_of(graph: RigGraph) -> mujoco.MjModel:
 
 def settled(model: mujoco.MjModel) -> np.ndarray:
     """Tensions (N) by element once nothing moves."""
+    import mujoco
+
     data = mujoco.MjData(model)
     steps = round(LONGEST_S / TIME_STEP_S)
     for number in range(steps):
@@ -75,3 +98,19 @@ def settled(model: mujoco.MjModel) -> np.ndarray:
     mujoco.mj_forward(model, data)
     stretch = data.ten_length - model.tendon_lengthspring[:, 1]
     return model.tendon_stiffness * np.maximum(stretch, 0.0)
+
+
+@dataclass
+class Model:
+    """A rig as the engine's model."""
+
+    model: mujoco.MjModel
+
+    def rest(self) -> np.ndarray:
+        """Tensions (N) by element at rest."""
+        return settled(self.model)
+
+
+def prepared(graph: RigGraph) -> Model:
+    """The rig as drawn, ready for :meth:`Model.rest`."""
+    return Model(model_of(graph))

@@ -114,9 +114,9 @@ class Session:
         self._call((self.lanes, count, *self._counts, limit), tolerance)
         return self._found.part(count)
 
-    def evaluate(self, row: Rows, state: State) -> tuple[float, Floats]:
+    def evaluate(self, row: Rows, state: State, *, modes_on: Floats | None = None) -> tuple[float, Floats]:
         """Energy (N m) of one sample in a posture, and its gradient (6 nb,): minus net force and moment by body."""
-        self.solve(row, state, limit=0)
+        self.solve(row, state, limit=0, modes_on=modes_on)
         return float(self._energy[0]), self._gradient[:: self.lanes].copy()
 
 

@@ -158,13 +158,14 @@ def restoring_height_check(
         raise InputError(tuple(problems))
     v = Value("v", triangle_height_m, "m", f"height of the triangle of top slings, {plane}", "as drawn")
     m_T = Value("m_T", strut_mass_kg, "kg", "mass at the base of the triangle", "item masses")
-    m_C = Value("m_C", load_mass_kg, "kg", "mass of the load", "load statement")
+    m_C = Value("m_C", load_mass_kg, "kg", "mass of the load", "load statement", quantity="load_mass")
     z = Value(
         "z",
         cog_height_m,
         "m",
         "height of the centre of gravity above the lower lift points",
         "top of its box",
+        quantity="cog_above_lift_points",
     )
     ratio = Value("k_GM", required_ratio, "1", "restoring height required, as a part of v", "policy", "%")
     z_max = Value(
@@ -231,6 +232,7 @@ def overturning_check_by_energy(
         "1",
         "cases that do not hang stably",
         f"equilibrium of {len(case_status)} cases",
+        quantity="not_stable",
     )
     refused_from = Value("n_lim", 1.0, "1", "number from which the rig is refused", "policy")
     not_evaluated = f"no verdict for: {', '.join(unknown)}" if unknown else ""
@@ -388,6 +390,34 @@ def _margin_step(margin: CogMargin, clause: Clause) -> Step:
     inputs = tuple(
         Value(symbol, number, "m", meaning, "load statement") for symbol, (number, meaning) in places.items()
     )
-    result = Value("d_in", margin.distance_m, "m", "margin inside the lift points", display="mm")
+    result = Value(
+        "d_in",
+        margin.distance_m,
+        "m",
+        "margin inside the lift points",
+        display="mm",
+        quantity="cog_inside_lift_points",
+    )
     formula = "((x_b - x_a)*(y_c - y_a) - (y_b - y_a)*(x_c - x_a))/sqrt((x_b - x_a)**2 + (y_b - y_a)**2)"
     return Step(result, formula, inputs, clause)
+
+
+def cog_margins_m(points: Sequence[Point], cogs_m: npt.NDArray[np.float64]) -> npt.NDArray[np.float64] | None:
+    """Distance of many centres of gravity from the nearest edge of the lift points, in plan.
+
+    Args:
+        points: lift points in plan, m, in any order.
+        cogs_m: (N, 2) centres of gravity in plan, m, each a point without a box.
+
+    Returns:
+        (N,) m, negative outside, or None where the lift points span no area; each as :func:`cog_margin` gives it.
+    """
+    hull = _convex_hull(points)
+    if len(hull) < 3:
+        return None
+    best = np.full(len(cogs_m), math.inf)
+    for start, end in zip(hull, [*hull[1:], hull[0]], strict=True):
+        along = (end[0] - start[0], end[1] - start[1])
+        across = along[0] * (cogs_m[:, 1] - start[1]) - along[1] * (cogs_m[:, 0] - start[0])
+        best = np.minimum(best, across / math.sqrt(along[0] ** 2 + along[1] ** 2))
+    return best

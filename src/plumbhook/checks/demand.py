@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from plumbhook.core.check import Clause, SourceQuality, Step, Value
 
@@ -48,6 +48,19 @@ class Demand:
         return self.nominal.unit
 
     @property
+    def quantity(self) -> str:
+        """Key of the quantity that nominal value and candidates are answers for; "" where they differ."""
+        keys = {value.quantity for value in (self.nominal, *self.candidates)}
+        return keys.pop() if len(keys) == 1 else ""
+
+    def named(self, quantity: str) -> Demand:
+        """The same demand as an answer for another quantity, such as the largest of several lines."""
+        return Demand(
+            replace(self.nominal, quantity=quantity),
+            tuple(replace(candidate, quantity=quantity) for candidate in self.candidates),
+        )
+
+    @property
     def worst(self) -> float:
         """Largest candidate, SI; NaN if any is NaN, so that a case without an answer never passes."""
         values = [candidate.value for candidate in self.candidates]
@@ -86,6 +99,7 @@ class Demand:
             meaning or f"{self.nominal.meaning}, worst case",
             origin=self.governing.origin,
             display=self.nominal.display,
+            quantity=self.quantity,
         )
         return Step(
             result, formula, self.candidates, LARGEST_OF_METHODS, note=f"governed by {self.governing.origin}"

@@ -45,7 +45,14 @@ def solved_restoring_height_check(
     """
     if not (math.isfinite(reference_height_m) and reference_height_m > 0.0 and required_ratio >= 0.0):
         raise InputError.one("the hook must be above the lift points", field=check_id)
-    held = Value("GM", restoring_height_m, "m", f"restoring height, {plane}", "solver, stretch included")
+    held = Value(
+        "GM",
+        restoring_height_m,
+        "m",
+        f"restoring height, {plane}",
+        "solver, stretch included",
+        quantity="restoring_height",
+    )
     height = Value("h", reference_height_m, "m", "height of the hook above the lift points", "as drawn")
     ratio = Value("k_GM", required_ratio, "1", "restoring height required, as a part of h", "policy", "%")
     required = Value("GM_req", required_ratio * reference_height_m, "m", "restoring height required")

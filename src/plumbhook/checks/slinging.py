@@ -100,6 +100,7 @@ def lower_sling_lean_check(
     attention_above_rad: float,
     max_lean_rad: float,
     origin: str = "geometry of the rig",
+    quantity: str = "",
     clause: Clause = LOWER_SLING_LEAN,
 ) -> Check:
     """Lean of a lower sling from plumb, both planes combined.
@@ -112,12 +113,13 @@ def lower_sling_lean_check(
         attention_above_rad: lean above which a reader must look, rad.
         max_lean_rad: lean above which the check fails, rad.
         origin: which posture the lean was taken from, e.g. "as it hangs, worst case".
+        quantity: key of the lean among the quantities of the rig, e.g. ``angle:V1``.
         clause: the rule that sets the limit.
 
     Returns:
         The check, in rad.
     """
-    lean = Value("phi", lean_rad, "rad", "lean of the lower sling from plumb", origin, "deg")
+    lean = Value("phi", lean_rad, "rad", "lean of the lower sling from plumb", origin, "deg", quantity)
     largest = Value("phi_max", max_lean_rad, "rad", "largest lean allowed", "policy", "deg")
     step = _angle_limit_step(largest)
     attention = ""
@@ -182,7 +184,15 @@ def slack_check(
         The check, in N; it fails where a line is slack or keeps no tension.
     """
     required = Value("T_req", required_tension_N, "N", "tension that each line must keep", "policy", "kN")
-    least = Value("T_min", least_tension_N, "N", "smallest tension of any line", least_tension_where, "kN")
+    least = Value(
+        "T_min",
+        least_tension_N,
+        "N",
+        "smallest tension of any line",
+        least_tension_where,
+        "kN",
+        "least_tension",
+    )
     return Check(
         check_id=check_id,
         station=station,

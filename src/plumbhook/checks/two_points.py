@@ -44,7 +44,12 @@ def two_point_hang_check(
     if not (math.isfinite(reference_height_m) and reference_height_m > 0.0 and required_ratio >= 0.0):
         raise InputError.one("the height of the top slings must be a positive number", field=check_id)
     z = Value(
-        "z", cog_height_m, "m", "height of the centre of gravity above the two lift points", "top of its box"
+        "z",
+        cog_height_m,
+        "m",
+        "height of the centre of gravity above the two lift points",
+        "top of its box",
+        quantity="cog_above_lift_points",
     )
     v = Value("v", reference_height_m, "m", "height of the triangle of top slings", "as drawn")
     ratio = Value("k_GM", required_ratio, "1", "depth required, as a part of v", "policy", "%")

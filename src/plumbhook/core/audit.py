@@ -129,6 +129,24 @@ def _step_findings(step: Step) -> Iterable[tuple[str, str]]:
             symbol,
             f"the formula '{step.formula}' gives {text_value!r}, but the code gives {step.result.value!r}",
         )
+    yield from _branch_findings(step)
+
+
+def _branch_findings(step: Step) -> Iterable[tuple[str, str]]:
+    """A formula that is one branch of several is printed only where that branch is the right one."""
+    if not step.holds_while:
+        return
+    values = {value.symbol: value.value for value in step.inputs}
+    try:
+        room, scale = evaluate_scaled(step.holds_while, values)
+    except ExpressionError as error:
+        yield step.result.symbol, f"whether the formula holds here cannot be told: {error}"
+        return
+    if not room >= -RELATIVE_TOLERANCE * scale:
+        yield (
+            step.result.symbol,
+            f"the formula '{step.formula}' does not hold here: {step.holds_while} is negative",
+        )
 
 
 def _dimension_findings(step: Step) -> Iterable[tuple[str, str]]:

@@ -61,6 +61,8 @@ class Value:
         meaning: what it is, in the words of the trade.
         origin: where it came from: an input field, a table row, an earlier step, the solver, a policy.
         display: unit word to print it in (``t``, ``kN``, ``mm``, ``deg``, ``%`` ...); "" lets the unit choose.
+        quantity: which quantity of the rig it is, for programs: ``tension:T1``, ``compression:U1``, ``load_mass`` ...;
+            "" for a number that belongs to this check alone. Two values with one key are one thing of nature.
     """
 
     symbol: str
@@ -69,6 +71,7 @@ class Value:
     meaning: str
     origin: str = ""
     display: str = ""
+    quantity: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +81,9 @@ class Step:
     ``formula`` is a Python-syntax expression in the symbols of ``inputs`` (numbers, ``+ - * / **``, ``sin cos tan asin
     acos atan atan2 sqrt min max abs pi``), evaluated in SI by the audit. A value that is not computed by a
     formula (solver, table) is not a step but an input with its origin.
+
+    ``holds_while`` is for a formula that is one branch of several: an expression in the same symbols that is not
+    negative where this branch is the right one; "" where the formula always holds. The audit computes it too.
     """
 
     result: Value
@@ -85,6 +91,7 @@ class Step:
     inputs: tuple[Value, ...]
     clause: Clause | None = None
     note: str = ""
+    holds_while: str = ""
 
 
 @dataclass(frozen=True, slots=True)

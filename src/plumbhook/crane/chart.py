@@ -164,12 +164,14 @@ class HookPart:
         name: what it is.
         mass_kg: mass, kg.
         origin: where the mass comes from.
+        quantity: key among the quantities of the lift, e.g. ``load_mass``; "" where it has none.
     """
 
     symbol: str
     name: str
     mass_kg: float
     origin: str
+    quantity: str = ""
 
 
 def gross_load_step(parts: Sequence[HookPart]) -> Step:
@@ -181,7 +183,7 @@ def gross_load_step(parts: Sequence[HookPart]) -> Step:
     if not parts:
         raise InputError.one("nothing hangs below the boom head; enter load, rig, block and rope")
     inputs = tuple(
-        Value(part.symbol, part.mass_kg, "kg", part.name, part.origin, display="t") for part in parts
+        Value(part.symbol, part.mass_kg, "kg", part.name, part.origin, "t", part.quantity) for part in parts
     )
     total = Value(
         "m_gross", math.fsum(part.mass_kg for part in parts), "kg", "gross load on the crane", display="t"
@@ -230,7 +232,7 @@ def gross_load_check(
     nominal = None
     if nominal_parts:
         inputs = tuple(
-            Value(part.symbol, part.mass_kg, "kg", part.name, part.origin, display="t")
+            Value(part.symbol, part.mass_kg, "kg", part.name, part.origin, "t", part.quantity)
             for part in nominal_parts
         )
         nominal = Value(

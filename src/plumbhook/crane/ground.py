@@ -221,7 +221,15 @@ def _pressure_steps(
     crawler: Crawler, hook_mass_kg: float, radius_m: float, gravity_m_s2: float, mat_width_m: float | None
 ) -> list[Step]:
     machine = Value("m_c", crawler.machine_mass_kg, "kg", "mass of the machine", "crane", "t")
-    hook = Value("m_gross", hook_mass_kg, "kg", "everything below the boom head", "gross load, static", "t")
+    hook = Value(
+        "m_gross",
+        hook_mass_kg,
+        "kg",
+        "everything below the boom head",
+        "gross load, static",
+        "t",
+        "gross_load" if hook_mass_kg > 0.0 else "",  # the crane alone carries nothing that varies
+    )
     radius = Value("R", radius_m, "m", "radius of the hook", "station")
     behind = Value(
         "c", crawler.cog_behind_slew_axis_m, "m", "machine's centre of gravity behind slew axis", "crane"
@@ -258,6 +266,7 @@ def _pressure_steps(
             (vertical, width, length, offset),
             TRACK_PRESSURE,
             "trapezoid: e is at most L/6" if trapezoid else "triangle: e is above L/6",
+            "L/6 - e" if trapezoid else "min(e - L/6, L/2 - e)",
         ),
     ]
     if mat_width_m is not None:

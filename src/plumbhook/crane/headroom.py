@@ -56,13 +56,21 @@ def headroom_check(
     """
     level = Value("h_sup", support_level_m, "m", "level of the support above the crane's ground", "station")
     clearance = Value("h_clr", clearance_m, "m", "clearance below the load", "station")
-    worst = Value("h_rig", worst_rig_height_m, "m", "lowest point of the load to hook seat", worst_case)
+    worst = Value(
+        "h_rig",
+        worst_rig_height_m,
+        "m",
+        "lowest point of the load to hook seat",
+        worst_case,
+        quantity="rig_height",
+    )
     nominal = Value(
         "h_rig_nom",
         nominal_rig_height_m,
         "m",
         "lowest point of the load to hook seat, as it hangs",
         "elastic",
+        quantity="rig_height",
     )
     needed = Value(
         "H",

@@ -96,7 +96,9 @@ def outrigger_pressure_check(
     machine = Value(
         "m_crane", crane.machine_mass_kg, "kg", "crane with ballast", "place.crane.outriggers", "t"
     )
-    hook = Value("m_gross", hook_mass_kg, "kg", "everything below the boom head", "sum of masses", "t")
+    hook = Value(
+        "m_gross", hook_mass_kg, "kg", "everything below the boom head", "sum of masses", "t", "gross_load"
+    )
     share = Value("k_out", crane.larger_share, "1", "part on the worst outrigger", "common practice", "%")
     gravity = Value("g", gravity_m_s2, "m_s2", "acceleration of gravity", "rules of the lift")
     force = Value(

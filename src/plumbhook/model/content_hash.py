@@ -8,6 +8,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import asdict
 from enum import Enum
+from typing import Any
 
 from plumbhook.model.equipment import Item, StrutFamily
 from plumbhook.model.lift_file import LiftFile
@@ -22,16 +23,16 @@ def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[st
     """
     used = {serial: items[serial] for serial in used_serials(file.rig)}
     names = {item.family for item in used.values() if item.family}
+    left_out: dict[str, Any] = {
+        "stock": True,
+        "equipment": True,
+        "strut_families": True,
+        "place": {"crane": {"chart_file"}},
+    }
+    if file.tolerances is None:
+        left_out["tolerances"] = True  # a lift without the section keeps the hash it had before there was one
     content = {
-        "file": file.model_dump(
-            by_alias=False,
-            exclude={
-                "stock": True,
-                "equipment": True,
-                "strut_families": True,
-                "place": {"crane": {"chart_file"}},
-            },
-        ),
+        "file": file.model_dump(by_alias=False, exclude=left_out),
         "items": {serial: asdict(item) for serial, item in used.items()},
         "families": {name: asdict(families[name]) for name in names if name in families},
     }

@@ -13,6 +13,7 @@ from plumbhook.model.place import Crane, Ground, Place, PlaceStation, Tracks, Wi
 from plumbhook.model.quantity import Date, Flag, Name, Section, Text, refuse
 from plumbhook.model.rig import Body, Line, LineEntry, Rig, Strut
 from plumbhook.model.rules import Rules
+from plumbhook.model.tolerances import Tolerances
 
 FORMAT = 1
 
@@ -65,6 +66,10 @@ class LiftFile(Section):
     load: Load = Field(description="What is lifted.")
     rig: Rig = Field(description="How it hangs: struts, lines and items, from the hook to the lift points.")
     place: Place | None = Field(default=None, description="Crane, path, ground and wind.")
+    tolerances: Tolerances | None = Field(
+        default=None,
+        description="How lengths, stiffness, mass and centre of gravity scatter, for the tolerance study.",
+    )
 
 
 def lift_file_schema() -> dict[str, Any]:

@@ -65,7 +65,7 @@ def assess(lift: Lift) -> Assessment:
     solutions = solve_all(problem, cog_m(load), (box.x_m, box.y_m, box.z_m))
     items = list_items(problem.rig)
     place = PlaceChecks(lift, solutions)
-    checks = (*place.checks(), *_rig_checks(lift, solutions))
+    checks = (*place.checks(), *rig_checks(lift, solutions))
     require_audit(checks)
     crane = place.crane_statement()
     trial = place.trial_lift()
@@ -125,7 +125,8 @@ def state_problem(lift: Lift) -> RigProblem:
     )
 
 
-def _rig_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
+def rig_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
+    """Every check of the rig and of the lift as a whole, in load-path order; those of the place are apart."""
     rig = solutions.problem.rig
     builder = RigChecks(lift, solutions)
     yield from builder.hook_items()

@@ -148,7 +148,11 @@ class PlaceChecks:
         crane, rig = self._crane(), self._problem.rig
         return (
             HookPart(
-                "m_load", "load, with its weight factor", self._problem.design_mass_kg, "load statement"
+                "m_load",
+                "load, with its weight factor",
+                self._problem.design_mass_kg,
+                "load statement",
+                "load_mass",
             ),
             HookPart("m_rig", "rig, all items", rig.mass_kg, "list of items"),
             HookPart("m_block", "hook block", crane.hook_block_kg, "place.crane.hook_block"),

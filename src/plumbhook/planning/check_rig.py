@@ -102,6 +102,7 @@ class RigChecks:
                 attention_above_rad=self._rules.lower_sling_lean_attention_rad,
                 max_lean_rad=self._rules.lower_sling_lean_limit_rad,
                 origin="as it hangs, worst case with stretch",
+                quantity=f"angle:{line.name}",
             )
 
     def shackle_order(self, line: ResolvedLine) -> Iterator[Check]:
@@ -123,11 +124,14 @@ class RigChecks:
             if not above:
                 continue
             demands = [self._solutions.line_demand(line.name) for line in above]
+            demand = max(demands, key=lambda demand: demand.worst)
+            if len(above) > 1:
+                demand = demand.named(f"largest_tension:{','.join(line.name for line in above)}")
             yield rated_load_check(
                 f"fitting.{strut.name}.{end}",
                 strut_station(strut, "fitting"),
                 f"Strut {strut.name}, {fitting.kind.value} {fitting.serial}: tension of the leg above it",
-                demand=max(demands, key=lambda demand: demand.worst),
+                demand=demand,
                 rated_mass_kg=fitting.wll_kg,
                 gravity_m_s2=self._problem.gravity_m_s2,
                 item_kind=fitting.kind.value,

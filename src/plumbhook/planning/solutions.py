@@ -54,14 +54,16 @@ class Solutions:
     def line_demand(self, line: str) -> Demand:
         """Force at the lower end of a line, N, dynamic factor included."""
         return self._demand(
-            "F", "N", "force in the line", lambda case: case.tensions_N[line], self.design, display="kN"
-        )
+            "F", "N", "force in the line", lambda case: case.tensions_N[line], self.design,
+            display="kN", quantity=f"tension:{line}",
+        )  # fmt: skip
 
     def hook_demand(self) -> Demand:
         """Weight of everything below the hook items, N, dynamic factor included."""
         return self._demand(
-            "F", "N", "force under the hook items", lambda case: case.hook_load_N, self.design, display="kN"
-        )
+            "F", "N", "force under the hook items", lambda case: case.hook_load_N, self.design,
+            display="kN", quantity="hook_load",
+        )  # fmt: skip
 
     def compression_demand(self, strut: str) -> Demand:
         """Compression of a strut, N, dynamic factor included; the customary bound stands beside the methods."""
@@ -72,6 +74,7 @@ class Solutions:
             lambda case: case.compressions_N[strut],
             self.design,
             display="kN",
+            quantity=f"compression:{strut}",
         )
         bounds = {case: found[strut] for case, found in self.bounds_N.items() if strut in found}
         if not bounds:
@@ -84,6 +87,7 @@ class Solutions:
             "customary bound: heavier end times the tangent of its leg angle, plus lean",
             f"hand, {case_words(worst)}",
             "kN",
+            f"compression:{strut}",
         )
         return Demand(nominal=demand.nominal, candidates=(*demand.candidates, bound))
 
@@ -92,7 +96,8 @@ class Solutions:
         solved = tuple(case for case in self.design if case.method is not Method.HAND)
         return self._demand(
             "delta", "rad", "angle of the sling off the axis of the lift point",
-            lambda case: case.off_axis_rad[lift_point], solved, display="deg",
+            lambda case: case.off_axis_rad[lift_point], solved,
+            display="deg", quantity=f"off_axis:{lift_point}",
         )  # fmt: skip
 
     def largest_angle_rad(self, line: str) -> float:
@@ -104,14 +109,15 @@ class Solutions:
     def tilt_demand(self) -> Demand:
         """Total tilt of the load, rad, with the expected weight."""
         return self._demand(
-            "theta", "rad", "tilt of the load", lambda case: case.tilt_rad, self.expected, display="deg"
-        )
+            "theta", "rad", "tilt of the load", lambda case: case.tilt_rad, self.expected,
+            display="deg", quantity="tilt",
+        )  # fmt: skip
 
     def height_demand(self) -> Demand:
         """Height from the lowest point of the load to the crane hook, m."""
         return self._demand(
             "h", "m", "height from the lowest point of the load to the hook",
-            lambda case: case.rig_height_m, self.design, display="m",
+            lambda case: case.rig_height_m, self.design, display="m", quantity="rig_height",
         )  # fmt: skip
 
     def _demand(
@@ -122,6 +128,7 @@ class Solutions:
         pick: Callable[[CaseResult], float],
         cases: Iterable[CaseResult],
         display: str,
+        quantity: str,
     ) -> Demand:
         cases = tuple(cases)
         candidates = []
@@ -132,7 +139,9 @@ class Solutions:
             missing = next((case for case in found if math.isnan(pick(case))), None)
             worst = missing or max(found, key=pick)
             origin = f"{_ORIGIN[method]}; {case_words(worst.case)}"
-            candidates.append(Value(f"{symbol}_{method.value}", pick(worst), unit, meaning, origin, display))
+            candidates.append(
+                Value(f"{symbol}_{method.value}", pick(worst), unit, meaning, origin, display, quantity)
+            )
         nominal = next(c for c in cases if c.method is Method.ELASTIC and c.case == EXPECTED_CASE)
         return Demand(
             nominal=Value(
@@ -142,6 +151,7 @@ class Solutions:
                 meaning,
                 f"{_ORIGIN[Method.ELASTIC]}; {case_words(EXPECTED_CASE)}",
                 display,
+                quantity,
             ),
             candidates=tuple(candidates),
         )

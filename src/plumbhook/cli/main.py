@@ -99,6 +99,22 @@ def equilibrium(
     raise typer.Exit(run_equilibrium(file, as_json=as_json))
 
 
+@app.command(epilog="Example:  plumbhook tolerance examples/hallowmere-viaduct/lift.yaml --samples 100000")
+def tolerance(
+    lift: LiftFile,
+    samples: Annotated[int, typer.Option("--samples", help="Number of samples.")] = 100_000,
+    seed: Annotated[int, typer.Option("--seed", help="The same seed draws the same samples.")] = 1,
+    as_json: AsJson = False,
+    fresh: Annotated[
+        bool, typer.Option("--fresh", help="Compute anew, even where the same study is in the cache.")
+    ] = False,
+) -> None:
+    """Study the tolerances of a lift: every check in every sample, and what matters most."""
+    from plumbhook.cli.tolerance import run_tolerance
+
+    raise typer.Exit(run_tolerance(lift, samples=samples, seed=seed, as_json=as_json, fresh=fresh))
+
+
 @app.command(epilog="Example:  plumbhook verify")
 def verify(as_json: AsJson = False) -> None:
     """Recompute every published case in the package and show it beside the published value."""

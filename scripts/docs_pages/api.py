@@ -13,6 +13,7 @@ from docs_pages.markdown import document, from_docstring, generated_notice, slug
 # Where the records live that the public functions return, from the outermost to the innermost.
 RECORD_MODULES = (
     "plumbhook.planning.assessment",
+    "plumbhook.planning.tolerance_study",
     "plumbhook.core.check",
     "plumbhook.statics.result",
     "plumbhook.core.errors",

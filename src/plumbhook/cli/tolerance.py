@@ -118,7 +118,7 @@ def _closing(out: Console, study: ToleranceStudy) -> None:
     _say(
         out,
         f"Checks: {sampled} evaluated in every sample, {constant} do not vary. The builders themselves were run for "
-        f"{study.proof.samples} samples; the largest difference of a utilisation is {study.proof.largest_difference:.1g}.",
+        f"{study.proof.samples} samples; utilisations differ by {study.proof.largest_difference:.1g} at most.",
     )
     _say(out, f"Study: {_STATUS[study.status.value]}. Never a permission to lift.")
 

@@ -58,11 +58,28 @@ def assess(lift: Lift) -> Assessment:
         NotEvaluatedError: a case has no equilibrium at all.
         AuditError: a printed formula and the computed number disagree (a bug).
     """
-    problem = state_problem(lift)
-    load = lift.file.load
+    return assessment_of(lift, solve_lift(lift, state_problem(lift)))
+
+
+def solve_lift(lift: Lift, problem: RigProblem) -> Solutions:
+    """Every case of a lift by every method.
+
+    Raises:
+        InputError: the centre of gravity lies outside the lift points.
+        NotEvaluatedError: a case has no equilibrium at all.
+    """
     refuse_cog_outside(lift)
-    box = load.cog_box
-    solutions = solve_all(problem, cog_m(load), (box.x_m, box.y_m, box.z_m))
+    box = lift.file.load.cog_box
+    return solve_all(problem, cog_m(lift.file.load), (box.x_m, box.y_m, box.z_m))
+
+
+def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
+    """The assessment of a lift whose cases are solved.
+
+    Raises:
+        AuditError: a printed formula and the computed number disagree (a bug).
+    """
+    problem = solutions.problem
     items = list_items(problem.rig)
     place = PlaceChecks(lift, solutions)
     checks = (*place.checks(), *rig_checks(lift, solutions))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -42,6 +43,7 @@ def quantiles(column: npt.NDArray[np.floating], levels: Sequence[float]) -> tupl
     return tuple(found)
 
 
+@lru_cache(maxsize=4096)
 def share_interval(counted: int, of: int, confidence: float = 0.95) -> tuple[float, float]:
     """Clopper-Pearson interval of a share.
 

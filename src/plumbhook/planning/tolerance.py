@@ -17,10 +17,8 @@ import numpy.typing as npt
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError, NotEvaluatedError
 from plumbhook.model.lift import Lift
-from plumbhook.model.load import cog_m
-from plumbhook.planning.assess import assess, state_problem
+from plumbhook.planning.assess import assessment_of, solve_lift, state_problem
 from plumbhook.planning.assessment import Assessment
-from plumbhook.planning.solutions import solve_all
 from plumbhook.planning.statistics import quantiles
 from plumbhook.planning.tolerance_linear import LinearRig
 from plumbhook.planning.tolerance_proof import CONSTANT, NOT_IN_STUDY, SAMPLED, SortedChecks, sort_checks
@@ -77,15 +75,14 @@ def tolerance_study(
     """
     _refuse_nonsense(samples, seed, threads)
     problem = state_problem(lift)
-    assessment = assess(lift)
-    box = lift.file.load.cog_box
-    solutions = solve_all(problem, cog_m(lift.file.load), (box.x_m, box.y_m, box.z_m))
     rig = StudyRig.of(lift, problem)
     rest = solve(rig.graph)
     if not rest.is_stable:
         raise NotEvaluatedError(
             f"with every input in the middle of its band the rig is {rest.status.value}: {rest.message}"
         )
+    solutions = solve_lift(lift, problem)
+    assessment = assessment_of(lift, solutions)
     form = kernel_form(samples)
     checks = sort_checks(rig, seed, form)
     linear = LinearRig.of(rig, rest)
@@ -236,8 +233,8 @@ class _Report:
 
     def _remarks(self, checks: tuple[StudyCheck, ...]) -> Iterator[str]:
         yield (
-            "A sample has the mass itself and no weight factor; the plan has the weight factor, the worst corner of the "
-            "box and the largest of three methods."
+            "A sample has the mass itself and no weight factor; the plan has the weight factor, the worst corner of "
+            "the box and the largest of three methods."
         )
         failing = [c.check_id for c in checks if c.how == CONSTANT and c.assessed_status is Status.FAIL]
         if failing:

@@ -19,6 +19,7 @@ from plumbhook.core.check import Check, Status, Step, Value
 from plumbhook.core.expression_arrays import Numbers, evaluate_arrays
 from plumbhook.model.lift import Lift
 from plumbhook.model.rig_graph import Pose
+from plumbhook.planning.assess import rig_checks
 from plumbhook.planning.assessment import Basis, Method
 from plumbhook.planning.cases import EXPECTED_CASE, RigProblem, solve_case
 from plumbhook.planning.check_place import PlaceChecks
@@ -211,8 +212,6 @@ def checks_of_sample(
     Raises:
         NotEvaluatedError: the sample has no equilibrium at all.
     """
-    from plumbhook.planning.assess import rig_checks
-
     x, y, z = (float(value) for value in cog_m)
     lines = {
         name: replace(line, length_m=float(length), EA_N=line.EA_N * float(factor))
@@ -227,9 +226,9 @@ def checks_of_sample(
         design_mass_kg=mass_kg,
     )
     load = lift.file.load
-    box = load.cog_box.model_copy(update={"x_m": 0.0, "y_m": 0.0, "z_m": 0.0})
-    weight = load.weight.model_copy(update={"mass_kg": mass_kg})
-    load = load.model_copy(update={"declared_cog_m": (x, y, z), "cog_box": box, "weight": weight})
+    point = load.cog_box.model_copy(update={"x_m": 0.0, "y_m": 0.0, "z_m": 0.0})
+    weight = load.weight.model_copy(update={"mass_kg": mass_kg, "declared_tolerance": 0.0})
+    load = load.model_copy(update={"declared_cog_m": (x, y, z), "declared_cog_box": point, "weight": weight})
     sampled = replace(lift, file=lift.file.model_copy(update={"load": load}))
     hanging = solve_case(own, Method.ELASTIC, Basis.EXPECTED, EXPECTED_CASE, (x, y, z), start)
     design = solve_case(own, Method.ELASTIC, Basis.DESIGN, EXPECTED_CASE, (x, y, z), start)

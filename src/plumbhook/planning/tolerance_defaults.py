@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
@@ -125,7 +126,7 @@ def chain_pitch_m(rated_load_kg: float, gravity_m_s2: float) -> float:
     Source: EN 818-2 basis: 200 N/mm2 on twice the section of the bar, pitch of three bar diameters.
     """
     section_m2 = rated_load_kg * gravity_m_s2 / CHAIN_STRESS_PA / 2.0
-    return CHAIN_PITCH_DIAMETERS * (4.0 * section_m2 / 3.141592653589793) ** 0.5
+    return CHAIN_PITCH_DIAMETERS * math.sqrt(4.0 * section_m2 / math.pi)
 
 
 def chain_legs_differ_m(length_m: float) -> float:

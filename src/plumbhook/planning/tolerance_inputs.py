@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from plumbhook.core.errors import InputError, Problem
+from plumbhook.core.errors import InputError, NotEvaluatedError, Problem
 from plumbhook.model.equipment import Item, ItemKind
 from plumbhook.model.lift import Lift
+from plumbhook.model.load import mass_tolerance_ratio
 from plumbhook.model.tolerances import Tolerances
 from plumbhook.planning import tolerance_defaults as defaults
 from plumbhook.planning.rig import Group, ResolvedLine, ResolvedRig
@@ -66,7 +69,8 @@ class Inputs:
         mass: (P,) effect on the mass in proportion.
         cog: (3, P) m per unit.
         length: (nl, P) m per unit.
-        parts: for each line its elastic groups: part of the line's compliance, and (P,) effect on the group's stiffness.
+        parts: for each line its elastic groups: part of the line's compliance, and (P,) effect on the stiffness of
+            the group.
         held: sentences on what does not scatter.
     """
 
@@ -147,7 +151,13 @@ class _Collector:
         return self.lift.file.tolerances or Tolerances()
 
     def _add(self, row: ScatteredInput) -> int | None:
-        """Number of a new input, None where its band has no width and no offset."""
+        """Number of a new input, None where its band has no width and no offset.
+
+        Raises:
+            NotEvaluatedError: nobody knows how wide the band is.
+        """
+        if not (math.isfinite(row.half_width) and math.isfinite(row.middle)):
+            raise NotEvaluatedError(f"the tolerance of the {row.name} is not known; give it in the lift file")
         if row.half_width == 0.0 and row.middle == 0.0:
             return None
         self.rows.append(row)
@@ -155,9 +165,9 @@ class _Collector:
 
     def _mass(self) -> None:
         weight, stated = self.lift.file.load.weight, self._stated.mass
-        width = weight.tolerance
-        if stated is not None:
-            width = weight.tolerance if stated.half_width is None else stated.half_width
+        width = mass_tolerance_ratio(self.lift.file.load)
+        if stated is not None and stated.half_width is not None:
+            width = stated.half_width
         shape, why = mass_shape(weight.source)
         if stated is not None and stated.shape is not None:
             shape = Shape(stated.shape)
@@ -344,7 +354,10 @@ class _Collector:
 
     def _held(self) -> Iterator[str]:
         yield "Lengths of struts, shackles, links and load cells: as stated; they are made closer than slings."
-        yield "Masses of the rig, gravity, dynamic factor: as stated. The weight factor is left out, because the mass itself is scattered."
+        yield (
+            "Masses of the rig, gravity, dynamic factor: as stated. The weight factor is left out, because the mass "
+            "itself is scattered."
+        )
         yield "Places of the lift points, envelope of the load, crane, radius, ground and wind: as stated."
         yield "Angles of the top slings are judged as drawn, with the lengths as marked."
         unknown = [
@@ -372,7 +385,7 @@ def _side_by_side(line: ResolvedLine) -> bool:
     return any(group.side_by_side > 1 for group in line.groups)
 
 
-def _array(entries: Mapping[tuple[int, ...], float], shape: tuple[int, ...]) -> Floats:
+def _array(entries: Mapping[Any, float], shape: tuple[int, ...]) -> Floats:
     out = np.zeros(shape)
     for place, value in entries.items():
         out[place] = value

@@ -92,8 +92,9 @@ def sort_checks(rig: StudyRig, seed: int, form: Form) -> SortedChecks:
 
 
 def probe_inputs(rig: StudyRig, seed: int) -> Floats:
-    """(n, P) inputs of the samples that are compared: the middle, each end of the mass, two opposite corners of all
-    bands, and the first samples drawn.
+    """Inputs (n, P) of the samples that are compared, extreme and ordinary.
+
+    The middle, each end of the mass, two opposite corners of all bands, and the first samples drawn.
     """
     inputs = rig.inputs
     wide = np.array([row.half_width for row in inputs.rows])

@@ -210,7 +210,7 @@ class StudyRig:
         found["cog_x"], found["cog_y"] = postures.cog_m[:, 0], postures.cog_m[:, 1]
         place = self.lift.file.place
         if place is not None:
-            gear = rig.mass_kg + place.crane.hook_block_kg + place.crane.hoist_rope_kg
+            gear: float = rig.mass_kg + place.crane.hook_block_kg + place.crane.hoist_rope_kg
             found["gross_load"] = postures.mass_kg + gear
         return found
 
@@ -276,8 +276,8 @@ class StudyRig:
             parts = np.linalg.solve(gram, matrix.transpose(0, 2, 1) @ pulls[node][:, :, None])[:, :, 0]
             for number, name in enumerate(axes):
                 key = f"compression:{name}"
-                part = parts[:, number]
-                found[key] = np.maximum(found[key], part) if key in found else part
+                part = np.asarray(parts[:, number], dtype=np.float64)
+                found[key] = np.maximum(found.get(key, part), part)
         return found
 
     def solved_quantities(self, x: Floats, samples: BatchSamples, result: BatchResult) -> Quantities:

@@ -141,7 +141,7 @@ def _worst_corner(solutions: Solutions, pick: Callable[[CaseResult], float]) -> 
 
 @dataclass(frozen=True, slots=True)
 class FirstOrder:
-    """Answers to first order: by quantity, its samples (n,) and its change per standard deviation of each input (P,)."""
+    """Answers to first order by quantity: samples (n,), and change per standard deviation of each input (P,)."""
 
     samples: Mapping[str, Floats]
     slopes: Mapping[str, Floats]

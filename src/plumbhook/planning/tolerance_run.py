@@ -82,10 +82,11 @@ def solve_inputs(rig: StudyRig, x: Floats, form: Form) -> SolvedBlock:
     result = solve_batch(rig.graph, samples, poses=True, form=form)
     with np.errstate(invalid="ignore"):
         quantities = rig.solved_quantities(x, samples, result)
-    slack = result.slack[:, rig.line_columns].any(axis=1)
-    return SolvedBlock(
-        x, result, SampleAnswers(quantities, {SLACK: slack, NOT_STABLE: result.converged & ~result.stable})
-    )
+    refused: dict[str, npt.NDArray[np.bool_]] = {
+        SLACK: np.any(result.slack[:, rig.line_columns], axis=1),
+        NOT_STABLE: result.converged & ~result.stable,
+    }
+    return SolvedBlock(x, result, SampleAnswers(quantities, refused))
 
 
 def kernel_form(samples: int) -> Form:

@@ -20,8 +20,8 @@ Floats = npt.NDArray[np.float64]
 GUIDELINE = 1.25
 GUIDELINE_SOURCE = "0027/ND Rev 11.2, 5.6.12: four slings, statically indeterminate, matched pairs"
 _REMARK = (
-    "The guideline's factor is for slings whose lengths match within a rope diameter; over equal share the place of the "
-    "centre of gravity is included, over place it is not."
+    "The guideline's factor is for slings whose lengths match within a rope diameter; over equal share the place of "
+    "the centre of gravity is included, over place it is not."
 )
 
 

@@ -26,8 +26,15 @@ _AT_ONCE = 512
 
 @dataclass(frozen=True, slots=True)
 class _Posture:
-    """Posture of every sample: centres of gravity (N, nb, 3) and how far they are from those of the graph in body axes,
-    rotations, arms of both ends (N, ne, 3), what lies between the ends, places of the hooks.
+    """Posture of every sample.
+
+    Attributes:
+        shift: (N, nb, 3) how far centres of gravity are from those of the graph, in body axes; ``position`` where they
+            are, from the datum.
+        rotation: (N, nb, 3, 3).
+        arm_i: (N, ne, 3) from the centre of gravity to the first end of each element; ``arm_j``.
+        span: (N, ne, 3) from first end to second.
+        hook: (N, nh, 3).
     """
 
     shift: Floats
@@ -70,7 +77,7 @@ def restoring_heights_m(
     weight = np.full(len(samples), problem.arrays.weight_N[number])
     if samples.mass_kg is not None:
         weight = samples.mass_kg[:, number] * graph.gravity_m_s2
-    known: Bools = result.converged & _as_neutral_as_taut(problem, modes, result)
+    known: Bools = result.converged & _as_neutral_as_taut(problem, result)
     if bool((modes.spins * modes.members[:, number]).any()):
         known = np.zeros_like(known)  # a load that spins about an axis of its own is not held at all
     found = np.full(len(samples), math.nan)
@@ -84,7 +91,7 @@ def restoring_heights_m(
     return found
 
 
-def _as_neutral_as_taut(problem: Problem, modes: Modes, result: BatchResult) -> Bools:
+def _as_neutral_as_taut(problem: Problem, result: BatchResult) -> Bools:
     """(N,) True where the motions that cost no energy are those of the rig with every line carrying."""
     fine = np.ones(len(result.slack), dtype=np.bool_)
     loose = result.slack.any(axis=1)
@@ -202,7 +209,8 @@ def _turning(force: Floats, arm: Floats) -> Floats:
     """(N, 3, 3) second-order work of a force on an arm that turns: ``(f a^T + a f^T)/2 - (f.a) I``."""
     outer = force[:, :, None] * arm[:, None, :]
     work = (force * arm).sum(axis=1)
-    return 0.5 * (outer + outer.transpose(0, 2, 1)) - work[:, None, None] * np.eye(3)
+    out: Floats = 0.5 * (outer + outer.transpose(0, 2, 1)) - work[:, None, None] * np.eye(3)
+    return out
 
 
 def _hold(problem: Problem, modes: Modes, posture: _Posture, matrix: Floats) -> None:

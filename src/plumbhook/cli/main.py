@@ -83,6 +83,47 @@ def assess(lift: LiftFile, as_json: AsJson = False) -> None:
     raise typer.Exit(code_of(assessment.status))
 
 
+@app.command(
+    "trial-lift", epilog="Example:  plumbhook trial-lift examples/marrow-lane/lift.yaml readings.yaml --json"
+)
+def trial_lift(
+    lift: LiftFile,
+    readings: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="[READINGS]",
+            help="Readings, YAML or JSON; without them the card is printed.",
+            show_default=False,
+        ),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say what a trial lift should read, or what its readings say of the load and what to do."""
+    from plumbhook.cli.trial_lift import run_trial_lift
+    from plumbhook.model.files import read_lift
+
+    raise typer.Exit(run_trial_lift(read_lift(lift), readings, as_json=as_json))
+
+
+@app.command(epilog="Example:  plumbhook level examples/marrow-lane/lift.yaml --height '4.90 m'")
+def level(
+    lift: LiftFile,
+    height: Annotated[
+        str,
+        typer.Option("--height", help="Hook above the lower ends of the top lines; as drawn if left out."),
+    ] = "",
+    lowest: Annotated[str, typer.Option("--lowest", help="Least such height of what can be had.")] = "",
+    highest: Annotated[str, typer.Option("--highest", help="Largest such height of what can be had.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Find the line lengths that hang the load level, and the nearest set that can be had."""
+    from plumbhook.cli.level import run_level
+    from plumbhook.model.files import read_lift
+
+    code = run_level(read_lift(lift), height=height, lowest=lowest, highest=highest, as_json=as_json)
+    raise typer.Exit(code)
+
+
 @app.command(epilog="Example:  plumbhook equilibrium rig.json --json")
 def equilibrium(
     file: Annotated[

@@ -31,6 +31,24 @@ def reading_band_kg(expected_kg: float, cell_ratio: float, load_kg: float, load_
     return math.hypot(cell_ratio * expected_kg, load_ratio * load_kg)
 
 
+SHOWN_KG = 10.0
+"""What the display of a load cell shows: hundredths of a tonne."""
+
+
+def rounded_inward(low: float, high: float, step: float) -> tuple[float, float]:
+    """A band rounded inward to whole steps of a display, so that no reading outside of it counts as inside.
+
+    Args:
+        low: lower edge.
+        high: upper edge, same unit.
+        step: of the display, same unit.
+    """
+    # A relative grace of 1e-9, so that an edge on a step does not lose one to rounding.
+    lower = math.ceil(low / step - 1e-9) * step
+    upper = math.floor(high / step + 1e-9) * step
+    return float(f"{lower:.12g}"), float(f"{upper:.12g}")
+
+
 @dataclass(frozen=True, slots=True)
 class ExpectedReading:
     """What the load cell should show, and how far off it may be.

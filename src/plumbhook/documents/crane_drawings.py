@@ -307,8 +307,8 @@ def trial_scene(trial: TrialLift, width_mm: float) -> Scene:
                 sheet.add(Text(((low + high) / 2.0, 12.3), text, Face.BOLD, 2.5, "middle"))
     sheet.add(line((middle, top - 1.5), (middle, bottom + 1.0), Pen(1.0), Layer.CHART))
     sheet.add(Text((middle, 4.6), f"expected {tonnes(trial.expected_kg)}", Face.BOLD, 2.5, "middle"))
-    for offset in (-trial.red_kg, -trial.green_kg, trial.green_kg, trial.red_kg):
-        sheet.add(Text((x(offset), 18.4), tonnes(trial.expected_kg + offset), Face.REGULAR, 2.5, "middle"))
+    for edge in (*trial.red_edges_kg, *trial.green_edges_kg):
+        sheet.add(Text((x(edge - trial.expected_kg), 18.4), tonnes(edge), Face.REGULAR, 2.5, "middle"))
     for a, b in ((edges[0], edges[1]), (edges[4], edges[5])):
         sheet.add(Text(((a + b) / 2.0, 4.6), "stop", Face.BOLD, 2.5, "middle"))
     return Scene(width_mm, 21.0, "Gauge of the trial lift", without_idle_knock_outs(sheet.items))

@@ -28,22 +28,28 @@ def nearest(word: str, known: Sequence[str]) -> str:
     return next((one for one in known if len(one) > 3 and (word.startswith(one) or one.startswith(word))), "")
 
 
-def problems_of(error: ValidationError, tree: YamlSource) -> list[Problem]:
-    """Every error as a problem; a missing key is not reported where a misspelt one beside it was meant."""
+def problems_of(error: ValidationError, tree: YamlSource, root: type[Section] = LiftFile) -> list[Problem]:
+    """Every error as a problem; a missing key is not reported where a misspelt one beside it was meant.
+
+    Args:
+        error: what pydantic found.
+        tree: the file.
+        root: model of the whole file.
+    """
     problems: list[Problem] = []
     meant: set[Path] = set()
     details = error.errors(include_url=False)
     for detail in details:
         if detail["type"] == "extra_forbidden":
             path: Path = detail["loc"]
-            message, suggestion = _unknown_key(path, tree)
+            message, suggestion = _unknown_key(path, tree, root)
             problems.append(_problem(path, message, tree))
             meant.add((*path[:-1], suggestion))
     for detail in details:
         path = detail["loc"]
         if detail["type"] == "extra_forbidden" or path in meant or _only_follows(detail, details):
             continue
-        problems.append(_one(path, detail, tree))
+        problems.append(_one(path, detail, tree, root))
     return list(dict.fromkeys(problems))
 
 
@@ -55,15 +61,15 @@ def _only_follows(detail: ErrorDetails, details: Sequence[ErrorDetails]) -> bool
     )
 
 
-def _one(path: Path, detail: ErrorDetails, tree: YamlSource) -> Problem:
+def _one(path: Path, detail: ErrorDetails, tree: YamlSource, root: type[Section]) -> Problem:
     if path and path[-1] == "[key]":
         return _problem(path[:-1], detail["msg"], tree)
     if detail["type"] == "missing":
         if isinstance(path[-1], int):
-            return _problem(path[:-1], _list_message(path[:-1]), tree)
-        return _problem(path, _missing(path), tree)
+            return _problem(path[:-1], _list_message(path[:-1], root), tree)
+        return _problem(path, _missing(path, root), tree)
     written = _written(path, tree.data)
-    return _problem(written, _message(written, detail), tree)
+    return _problem(written, _message(written, detail, root), tree)
 
 
 def _problem(path: Path, message: str, tree: YamlSource) -> Problem:
@@ -99,23 +105,23 @@ def _step(data: object, step: str | int) -> object:
     return _NOTHING
 
 
-def _message(path: Path, detail: ErrorDetails) -> str:
+def _message(path: Path, detail: ErrorDetails, root: type[Section]) -> str:
     kind, given = detail["type"], detail["input"]
     if kind in {"model_type", "model_attributes_type", "dict_type"}:
         return f"{_BLOCK}, and there is nothing here" if given is None else _BLOCK
     if kind == "tuple_type":
-        return f"this must be a list: {_list_message(path)}"
+        return f"this must be a list: {_list_message(path, root)}"
     if kind in {"too_long", "too_short"}:
-        return _list_message(path)
+        return _list_message(path, root)
     if kind == "literal_error":
-        return _not_one_of(path, str(given))
+        return _not_one_of(path, str(given), root)
     if kind in {"bool_type", "bool_parsing"}:
         return "write true or false"
     return detail["msg"]
 
 
-def _not_one_of(path: Path, given: str) -> str:
-    field = _field(path)
+def _not_one_of(path: Path, given: str, root: type[Section]) -> str:
+    field = _field(path, root)
     words = [str(word) for word in _literals(field.annotation)] if field else []
     near = nearest(given, words)
     hint = f'did you mean "{near}"? ' if near else ""
@@ -128,8 +134,8 @@ def _literals(annotation: object) -> tuple[object, ...]:
     return tuple(word for argument in typing.get_args(annotation) for word in _literals(argument))
 
 
-def _list_message(path: Path) -> str:
-    annotation = _annotation(path)
+def _list_message(path: Path, root: type[Section]) -> str:
+    annotation = _annotation(path, root)
     arguments = [one for one in typing.get_args(annotation) if one is not Ellipsis]
     if len(arguments) == 3:
         return 'write three values in square brackets, as in "[1.05 m, 0 m, 2.50 m]"'
@@ -138,8 +144,8 @@ def _list_message(path: Path) -> str:
     return "write at least one entry here"
 
 
-def _missing(path: Path) -> str:
-    field = _field(path)
+def _missing(path: Path, root: type[Section]) -> str:
+    field = _field(path, root)
     if field is None:
         return "this key is missing; add it"
     what = (field.description or "").rstrip(".")
@@ -155,9 +161,9 @@ def _example(field: FieldInfo) -> str:
     return next((mark.kind.example for mark in field.metadata if isinstance(mark, Quantity)), "")
 
 
-def _unknown_key(path: Path, tree: YamlSource) -> tuple[str, str]:
+def _unknown_key(path: Path, tree: YamlSource, root: type[Section]) -> tuple[str, str]:
     """The sentence about a key that is not known, and the known key that was meant ("" if unclear)."""
-    model = _annotation(path[:-1])
+    model = _annotation(path[:-1], root)
     known = _keys(model) if isinstance(model, type) and issubclass(model, Section) else []
     if "serials" in known:
         known = ["item", "leg", "length"]
@@ -172,9 +178,9 @@ def _keys(model: type[Section]) -> list[str]:
     return [field.alias or name for name, field in model.model_fields.items()]
 
 
-def _field(path: Path) -> FieldInfo | None:
+def _field(path: Path, root: type[Section]) -> FieldInfo | None:
     """The field of the model that a path leads to; None where it leads into a list or mapping of names."""
-    model = _annotation(path[:-1])
+    model = _annotation(path[:-1], root)
     if not (isinstance(model, type) and issubclass(model, Section)):
         return None
     for name, field in model.model_fields.items():
@@ -183,13 +189,13 @@ def _field(path: Path) -> FieldInfo | None:
     return None
 
 
-def _annotation(path: Path) -> object:
+def _annotation(path: Path, root: type[Section]) -> object:
     """Type of what stands at a path, without None and without marks; None where it is not known."""
-    here: object = LiftFile
+    here: object = root
     for length in range(1, len(path) + 1):
         here = _bare(here)
         if isinstance(here, type) and issubclass(here, Section):
-            field = _field(path[:length])
+            field = _field(path[:length], root)
             here = None if field is None else field.annotation
         elif typing.get_origin(here) is tuple:
             here = typing.get_args(here)[0]

@@ -71,6 +71,8 @@ class Item:
         bearing_width_m: width that a sling takes in a bow or on a hook.
         link_stock_m: thickness of the link that sits in a hook.
         legs: number of legs of a sling that has several; None for one.
+        pitch_m: steps in which the length can be set (links of a chain with shorteners); None where it cannot.
+        shortest_m: shortest length it can be set to; the steps count from here up to ``length_m``.
         accuracy_ratio: accuracy of a load cell in proportion to the reading.
         last_examination: day of the last thorough examination; of the calibration for a load cell.
         status: ``ok``, or why it may not be used (``quarantined`` ...).
@@ -93,6 +95,8 @@ class Item:
     bearing_width_m: float | None = None
     link_stock_m: float | None = None
     legs: int | None = None
+    pitch_m: float | None = None
+    shortest_m: float | None = None
     accuracy_ratio: float | None = None
     last_examination: datetime.date | None = None
     status: str = "not stated"

@@ -83,6 +83,16 @@ class InlineItem(Section):
         default=None, alias="link_stock", description="Thickness of the link that sits in a hook."
     )
     legs: Annotated[Whole, AfterValidator(_legs)] | None = Field(default=None, description="Number of legs.")
+    pitch_m: Length | None = Field(
+        default=None,
+        alias="pitch",
+        description="Steps in which the length can be set, as with the links of a chain with shorteners.",
+    )
+    shortest_m: Length | None = Field(
+        default=None,
+        alias="shortest",
+        description="Shortest length it can be set to; the steps count from here up to the length.",
+    )
     accuracy_ratio: RatioOrZero | None = Field(
         default=None, alias="accuracy", description="Accuracy of a load cell in proportion to the reading."
     )

@@ -11,6 +11,7 @@ from typing import TypeVar
 from pydantic import TypeAdapter, ValidationError
 
 from plumbhook.core.errors import InputError, Problem
+from plumbhook.model._adjustment_rules import adjustment_findings
 from plumbhook.model._arrangements import rig_findings
 from plumbhook.model._item_rules import item_findings, length_findings
 from plumbhook.model._load_rules import (
@@ -178,6 +179,8 @@ class _Reading:
         lift_points = self._raw("load.lift_points")
         if isinstance(lift_points, dict):
             self._add(rig_findings(rig, tuple(lift_points)))
+        if items is not None:
+            self._add(adjustment_findings(rig, items))
         if items is not None and families is not None:
             self._add(item_findings(rig, items, families))
             self._add(length_findings(rig, load, items, families))

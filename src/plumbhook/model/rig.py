@@ -77,6 +77,26 @@ _ENTRY_SCHEMA = {
 WrittenEntry = Annotated[LineEntry, BeforeValidator(_entry), WithJsonSchema(_ENTRY_SCHEMA)]
 
 
+class Adjustment(Section):
+    """What a line can be set to, bearing to bearing: any of a few lengths, or a range with or without steps."""
+
+    shortest_m: Length | None = Field(
+        default=None, alias="shortest", description="Shortest length; the steps count from here."
+    )
+    longest_m: Length | None = Field(default=None, alias="longest", description="Longest length.")
+    pitch_m: Length | None = Field(
+        default=None,
+        alias="pitch",
+        description="Step between two settings; without it every length of the range can be set, as with a "
+        "rigging screw.",
+    )
+    lengths_m: tuple[Length, ...] = Field(
+        default=(),
+        alias="lengths",
+        description="Lengths to choose from instead of a range, as of slings that can be exchanged.",
+    )
+
+
 class Line(Section):
     """A chain of items from an upper to a lower point."""
 
@@ -90,6 +110,10 @@ class Line(Section):
         default=None,
         alias="length",
         description="Measured length bearing to bearing; otherwise the lengths of the items are summed.",
+    )
+    adjustment: Adjustment | None = Field(
+        default=None,
+        description="What the line can be set to; not needed where an item of it has a pitch.",
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from plumbhook.core.errors import InputError, Problem
 from plumbhook.core.tables import Column, Row, read_table
@@ -26,6 +26,8 @@ ITEM_COLUMNS: tuple[Column, ...] = (
     Column("bearing_width", Kind.LENGTH),
     Column("link_stock", Kind.LENGTH),
     Column("legs", "whole"),
+    Column("pitch", Kind.LENGTH),
+    Column("shortest", Kind.LENGTH),
     Column("accuracy", Kind.RATIO),
     Column("last_examination", "date"),
     Column("status", "text"),
@@ -54,7 +56,17 @@ CHART_COLUMNS = (
     Column("capacity", Kind.MASS, required=True),
 )
 
-_ABOVE_ZERO = ("wll", "pin", "jaw", "inside_length", "bow_width", "bearing_width", "link_stock")
+_ABOVE_ZERO = (
+    "wll",
+    "pin",
+    "jaw",
+    "inside_length",
+    "bow_width",
+    "bearing_width",
+    "link_stock",
+    "pitch",
+    "shortest",
+)
 _NOT_NEGATIVE = ("mass", "length", "head_length", "elongation_at_wll", "accuracy")
 _FAMILY_ABOVE_ZERO = ("outside_diameter", "wall", "yield_strength", "elastic_modulus", "line_mass")
 _FAMILY_NOT_NEGATIVE = ("end_offset", "pin_offset", "joint_mass")
@@ -82,6 +94,12 @@ def read_stock(text: str, source: str) -> Mapping[str, Item]:
             problems.append(
                 Problem("legs", f'"{legs}" is not a number of legs that a sling has', row.line, source)
             )
+        problems.extend(
+            Problem(column, message, row.line, source)
+            for column, message in setting_faults(
+                row.number("pitch"), row.number("shortest"), row.number("length")
+            )
+        )
         items[row.text("serial")] = _item(row, kind)
     _raise(problems)
     return items
@@ -105,6 +123,8 @@ def _item(row: Row, kind: ItemKind) -> Item:
         bearing_width_m=row.number("bearing_width"),
         link_stock_m=row.number("link_stock"),
         legs=several(row.whole("legs")),
+        pitch_m=row.number("pitch"),
+        shortest_m=row.number("shortest"),
         accuracy_ratio=row.number("accuracy"),
         last_examination=row.date("last_examination"),
         # An item of which nobody says that it may be used is not taken for usable.
@@ -134,6 +154,24 @@ def read_strut_families(text: str, source: str) -> Mapping[str, StrutFamily]:
         families[family.name] = family
     _raise(problems)
     return families
+
+
+def setting_faults(
+    pitch_m: float | None, shortest_m: float | None, longest_m: float | None
+) -> Iterator[tuple[str, str]]:
+    """What is wrong with the settings of something that can be set in length: field and sentence."""
+    if pitch_m is None and shortest_m is None:
+        return
+    if pitch_m is None:
+        yield "pitch", "a length that can be set in steps needs its pitch beside its shortest length"
+    elif shortest_m is None:
+        yield "shortest", "a pitch needs the shortest length that it counts from"
+    elif longest_m is None:
+        yield "length", "a length that can be set needs the longest length that it can be set to"
+    elif shortest_m >= longest_m:
+        yield "shortest", "the shortest length must be less than the longest; check the two"
+    elif pitch_m > longest_m - shortest_m:
+        yield "pitch", "one step is more than the whole range of lengths; check pitch, shortest and longest"
 
 
 def several(legs: int | None) -> int | None:

@@ -236,7 +236,7 @@ def _key_numbers(
         yield KeyNumber(
             "Load cell at the trial lift",
             Value("m_cell", trial.expected_kg, "kg", "reading expected", "trial lift", "t"),
-            f"go on ± {trial.green_kg / 1e3:.2f}, stop beyond ± {trial.red_kg / 1e3:.2f} t",
+            f"go on ± {_tonnes_down(trial.green_kg)}, stop beyond ± {_tonnes_down(trial.red_kg)} t",
         )
     hanging = solutions.of(Method.ELASTIC, Basis.EXPECTED)
     if hanging is not None:
@@ -265,6 +265,10 @@ def _key_numbers(
             Value("v_max", wind.permissible_m_s, "m_s", "largest wind for this load", "crane chart", "m/s"),
             f"{why}; {1e3 * wind.area_ratio_m2_per_kg:.2f} m² per tonne",
         )
+
+
+def _tonnes_down(mass_kg: float) -> str:
+    return format_quantity(mass_kg, "kg", "t", rounding="down").removesuffix("t").strip()
 
 
 def _degrees(angle_rad: float) -> str:

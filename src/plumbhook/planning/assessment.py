@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from plumbhook.core.check import Check, Status, Value, worst_status
+from plumbhook.crane.load_cell import SHOWN_KG, rounded_inward
 
 Vector = tuple[float, float, float]
 Rows = tuple[Vector, Vector, Vector]
@@ -359,13 +360,23 @@ class CraneStatement:
 class TrialLift:
     """Reading expected on the load cell at the trial lift and the bands around it, kg.
 
-    Inside ``green`` go on; beyond ``red`` stop; between, ask.
+    Inside ``green`` go on; beyond ``red`` stop; between, ask. The edges are what stands on the display, rounded inward.
     """
 
     serial: str
     expected_kg: float
     green_kg: float
     red_kg: float
+
+    @property
+    def green_edges_kg(self) -> tuple[float, float]:
+        """Least and largest reading to go on with."""
+        return rounded_inward(self.expected_kg - self.green_kg, self.expected_kg + self.green_kg, SHOWN_KG)
+
+    @property
+    def red_edges_kg(self) -> tuple[float, float]:
+        """Least and largest reading that is not a stop."""
+        return rounded_inward(self.expected_kg - self.red_kg, self.expected_kg + self.red_kg, SHOWN_KG)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,16 +11,15 @@ from plumbhook.crane.chart import CHART, DutyChart, DutyRow, HookPart, gross_loa
 from plumbhook.crane.ground import ALLOWABLE_PRESSURE, Crawler, track_pressure_check
 from plumbhook.crane.headroom import headroom_check
 from plumbhook.crane.hook_seat import hook_seat_check
-from plumbhook.crane.load_cell import expected_reading
 from plumbhook.crane.outriggers import OutriggerCrane, outrigger_pressure_check
 from plumbhook.crane.wind import WindLimit, wind_limit
-from plumbhook.model.equipment import ItemKind
 from plumbhook.model.lift import Lift
 from plumbhook.model.load import mass_tolerance_ratio
 from plumbhook.model.place import Crane, PlaceStation, Tracks
 from plumbhook.planning.assessment import ChartRow, CraneStatement, HeadroomRow, TrialLift
 from plumbhook.planning.path import Place
 from plumbhook.planning.solutions import Solutions
+from plumbhook.planning.trial_lift_channels import hook_cell_reading
 
 HOOK_SEAT = "crane.hook_seat"
 MISSING = "place.missing"
@@ -100,17 +99,10 @@ class PlaceChecks:
 
     def trial_lift(self) -> TrialLift | None:
         """Reading to expect on the load cell of the hook chain, with its bands; None without a cell."""
-        chain = self._problem.rig.hook_chain
-        cell = next((item for item in chain if item.kind is ItemKind.LOAD_CELL), None)
-        if cell is None or cell.accuracy_ratio is None:
+        found = hook_cell_reading(self._problem, mass_tolerance_ratio(self._lift.file.load))
+        if found is None:
             return None
-        below = sum(self._problem.rig.hook_item_mass_kg(item) for item in chain[chain.index(cell) + 1 :])
-        reading = expected_reading(
-            load_mass_kg=self._problem.expected_mass_kg,
-            load_tolerance_ratio=mass_tolerance_ratio(self._lift.file.load),
-            rig_mass_below_cell_kg=below + self._problem.rig.mass_below_hook_chain_kg,
-            cell_accuracy_ratio=cell.accuracy_ratio,
-        )
+        cell, reading = found
         return TrialLift(cell.serial, reading.expected_kg, reading.green_kg, reading.red_kg)
 
     def wind(self) -> WindLimit | None:

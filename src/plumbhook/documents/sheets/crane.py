@@ -53,14 +53,14 @@ def _row(row: ChartRow, duty: CraneStatement) -> dict[str, str]:
 
 
 def _trial(trial: TrialLift) -> dict[str, str]:
-    green, red = metres_free(trial.green_kg), metres_free(trial.red_kg)
+    green = " to ".join(metres_free(edge) for edge in trial.green_edges_kg)
+    red = " to ".join(metres_free(edge) for edge in trial.red_edges_kg)
     return {
         "title": f"Trial lift: reading of {trial.serial}, tonnes",
-        "alt": f"Expected reading {metres_free(trial.expected_kg)} t; go on within {green} t; stop beyond "
+        "alt": f"Expected reading {metres_free(trial.expected_kg)} t; go on from {green} t; stop outside of "
         f"{red} t",
         "note": (
-            f"Expected {metres_free(trial.expected_kg)} t. Go on within ± {green} t; between ± {green} and "
-            f"± {red} t hold and ask the "
-            f"appointed person; beyond ± {red} t put down and stop."
+            f"Expected {metres_free(trial.expected_kg)} t. Go on from {green} t; outside of that hold and ask the "
+            f"appointed person; outside of {red} t put down and stop."
         ),
     }

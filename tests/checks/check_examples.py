@@ -14,6 +14,7 @@ from plumbhook.checks import (
     held_by_slings,
     lift_point,
     rated_load,
+    rule_limits,
     second_method,
     slinging,
     strut_layout,
@@ -26,6 +27,7 @@ from plumbhook.checks.demand import Demand
 from plumbhook.checks.en_1993_1_1_2005 import flexural_buckling
 from plumbhook.checks.en_1993_1_1_2005 import strut as en_strut
 from plumbhook.checks.en_13155_2003 import strength
+from plumbhook.checks.nd_0027_2016.factors import DYNAMIC_FACTOR
 from plumbhook.checks.sections import CircularHollowSection
 from plumbhook.checks.solved_strut import SolvedStrut
 from plumbhook.core.check import Check, Value
@@ -96,6 +98,24 @@ RATINGS = RatingTable(
 ITEM = equipment.ItemState("RS-20-01", "ok", date(2027, 2, 1), 32.0)
 
 ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
+    rule_limits.rule_limit_check: {
+        "adopted": 1.15,
+        "unit": "1",
+        "display": "1",
+        "clause": DYNAMIC_FACTOR,
+        "at_least": 1.10,
+    },
+    rule_limits.category_check: {
+        "declared": "critical",
+        "required": "critical",
+        "categories": ("standard", "critical"),
+        "clause": DYNAMIC_FACTOR,
+    },
+    rule_limits.independent_checker_check: {"authors": ("A. Example",), "checkers": ("B. Example",)},
+    rule_limits.competence_check: {
+        "competent_until": date(2028, 1, 31),
+        "lift_date": date(2027, 3, 17),
+    },
     rated_load.rated_load_check: {
         "demand": demand(335.3e3, 331.9e3, 328.0e3, nominal=316.7e3),
         "rated_mass_kg": 20_000.0,

@@ -11,6 +11,7 @@ from plumbhook.model._part_rules import part_findings
 from plumbhook.model.finding import Finding
 from plumbhook.model.load import Load, band_of_parts, cog_m, parts_cog_m, parts_mass_kg, unknown_of_band
 from plumbhook.model.place import Crane, PlaceStation
+from plumbhook.model.rule_pack import rule_pack, rule_pack_names
 from plumbhook.model.rules import Rules
 from plumbhook.model.unit_slips import slip_sentence
 
@@ -124,6 +125,35 @@ def rules_findings(rules: Rules) -> Iterator[Finding]:
         yield Finding(
             ("rules", "lower_sling_lean_attention"), "this must not be more than lower_sling_lean_limit"
         )
+    yield from _pack_findings(rules)
+
+
+def _pack_findings(rules: Rules) -> Iterator[Finding]:
+    known = rule_pack_names()
+    for position, name in enumerate(rules.packs):
+        where = ("rules", "packs", position)
+        if name not in known:
+            yield Finding(where, f'there is no rule pack "{name}"; there are: {", ".join(known)}')
+        elif name in rules.packs[:position]:
+            yield Finding(where, f'"{name}" stands here twice; delete one')
+    for name, category in rules.categories.items():
+        here = ("rules", "categories", name)
+        if name not in rules.packs or name not in known:
+            yield Finding(here, f'"{name}" is not among rules.packs; add it there or delete this')
+        elif category not in rule_pack(name).categories:
+            names = ", ".join(rule_pack(name).categories)
+            yield Finding(here, f'"{category}" is no category of {name}; it has: {names}')
+    for position, relaxed in enumerate(rules.relaxed):
+        if relaxed.pack not in rules.packs or relaxed.pack not in known:
+            message = f'"{relaxed.pack}" is not among rules.packs; add it there or delete this'
+            yield Finding(("rules", "relaxed", position, "pack"), message)
+            continue
+        limits = [limit.rule for limit in rule_pack(relaxed.pack).limits]
+        if relaxed.rule not in limits:
+            message = (
+                f'{relaxed.pack} sets no limit on "{relaxed.rule}"; it sets: {", ".join(limits) or "none"}'
+            )
+            yield Finding(("rules", "relaxed", position, "rule"), message)
 
 
 def crane_findings(crane: Crane) -> Iterator[Finding]:

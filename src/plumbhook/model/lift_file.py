@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, Field
 from plumbhook.model.equipment_file import InlineItem, InlineStrutFamily
 from plumbhook.model.load import CogBox, Envelope, LiftPoint, Load, WeightClaim
 from plumbhook.model.part import Container, Cylinder, Movable, Part
+from plumbhook.model.people import Circumstances, MethodNotes, Person, Relaxation
 from plumbhook.model.place import Crane, Ground, Place, PlaceStation, Tracks, Wind
 from plumbhook.model.quantity import Date, Flag, Name, Section, Text, refuse
 from plumbhook.model.rig import Body, Line, LineEntry, Rig, Strut
@@ -70,6 +71,11 @@ class LiftFile(Section):
         default=None,
         description="How lengths, stiffness, mass and centre of gravity scatter, for the tolerance study.",
     )
+    circumstances: Circumstances = Field(
+        default=Circumstances(), description="What decides the category of the lift."
+    )
+    people: tuple[Person, ...] = Field(default=(), description="Who does what.")
+    method: MethodNotes = Field(default=MethodNotes(), description="How the work is done, in words.")
 
 
 def lift_file_schema() -> dict[str, Any]:
@@ -85,6 +91,7 @@ def lift_file_schema() -> dict[str, Any]:
 __all__ = [
     "FORMAT",
     "Body",
+    "Circumstances",
     "CogBox",
     "Container",
     "Crane",
@@ -99,10 +106,13 @@ __all__ = [
     "Line",
     "LineEntry",
     "Load",
+    "MethodNotes",
     "Movable",
     "Part",
+    "Person",
     "Place",
     "PlaceStation",
+    "Relaxation",
     "Rig",
     "Rules",
     "StockSource",

@@ -8,6 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from plumbhook.core.units import Kind
+from plumbhook.model.people import Relaxation
 from plumbhook.model.quantity import (
     Angle,
     AreaPerMass,
@@ -33,6 +34,22 @@ _POLICY = "Source: policy of the firm."
 class Rules(Section):
     """Factors, limits and policies. A factor that has no default and is not given is an open gap, never 1."""
 
+    packs: tuple[Text, ...] = Field(
+        default=(),
+        description="Rule packs that this lift is held to, all of them; the strictest governs and all are shown.",
+    )
+    categories: dict[str, Text] = Field(
+        default={}, description="Category by pack, where it is set higher than the pack asks."
+    )
+    relaxed: tuple[Relaxation, ...] = Field(
+        default=(),
+        description="Rules of a pack that are not kept, each with its reason and who answers for it.",
+    )
+    critical_crane_use: Share | None = Field(
+        default=None,
+        description="Share of the crane's capacity above which the client calls the lift critical. Source: policy "
+        "of the client.",
+    )
     gravity_m_s2: Gravity = Field(
         default=9.80665,
         alias="gravity",

@@ -19,6 +19,7 @@ from plumbhook.planning.assessment import (
     KeyNumber,
     LiftIdentity,
     Method,
+    PersonRow,
     TrialLift,
 )
 from plumbhook.planning.cases import EXPECTED_CASE, RigProblem
@@ -37,6 +38,8 @@ from plumbhook.planning.items import list_items
 from plumbhook.planning.layout import lay_out
 from plumbhook.planning.path import rig_places, stations_of
 from plumbhook.planning.rig import resolve_rig
+from plumbhook.planning.rule_facts import facts_of
+from plumbhook.planning.rule_packs import pack_cautions, pack_checks, pack_gaps, pack_statements
 from plumbhook.planning.solutions import Solutions, case_words, solve_all
 from plumbhook.planning.statement import envelope_of, load_statement, rig_statement
 
@@ -82,9 +85,11 @@ def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
     problem = solutions.problem
     items = list_items(problem.rig)
     place = PlaceChecks(lift, solutions)
-    checks = (*place.checks(), *rig_checks(lift, solutions))
-    require_audit(checks)
     crane = place.crane_statement()
+    facts = facts_of(lift, crane)
+    packs = pack_statements(facts)
+    checks = (*place.checks(), *rig_checks(lift, solutions), *pack_checks(facts))
+    require_audit(checks)
     trial = place.trial_lift()
     file = lift.file
     return Assessment(
@@ -112,10 +117,18 @@ def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
         stations=stations_of([*place.places(), *rig_places(problem.rig, items)], checks),
         checks=checks,
         key_numbers=tuple(_key_numbers(lift, solutions, crane, trial, place.wind())),
-        gaps=find_gaps(lift, checks),
+        gaps=find_gaps(lift, checks, tuple(pack_gaps(facts, packs))),
         assumptions=find_assumptions(lift, solutions),
-        cautions=find_cautions(lift, problem.rig, crane, checks),
+        cautions=(*pack_cautions(facts, packs), *find_cautions(lift, problem.rig, crane, checks)),
+        rule_packs=packs,
+        people=tuple(_people(lift)),
     )
+
+
+def _people(lift: Lift) -> Iterator[PersonRow]:
+    for person in lift.file.people:
+        until = person.competent_until.isoformat() if person.competent_until is not None else ""
+        yield PersonRow(person.role, person.name, person.authority or "", until)
 
 
 def state_problem(lift: Lift) -> RigProblem:

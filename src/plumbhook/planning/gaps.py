@@ -14,8 +14,16 @@ from plumbhook.planning.rig import ResolvedRig
 from plumbhook.planning.solutions import Solutions
 
 
-def find_gaps(lift: Lift, checks: Sequence[Check]) -> tuple[Gap, ...]:
-    """Gaps in the order in which somebody should close them."""
+def find_gaps(
+    lift: Lift, checks: Sequence[Check], of_packs: Sequence[tuple[str, str]] = ()
+) -> tuple[Gap, ...]:
+    """Gaps in the order in which somebody should close them.
+
+    Args:
+        lift: the lift.
+        checks: its checks.
+        of_packs: what its rule packs ask for and it does not have, each with who can close it.
+    """
     texts = [
         *_missing(lift),
         *_not_evaluated(checks),
@@ -27,6 +35,7 @@ def find_gaps(lift: Lift, checks: Sequence[Check]) -> tuple[Gap, ...]:
         ),
         *_second_method(checks),
         *_sources(checks),
+        *of_packs,
         *_beyond_this_version(lift),
     ]
     return tuple(Gap(f"G{number}", text, by) for number, (text, by) in enumerate(texts, start=1))

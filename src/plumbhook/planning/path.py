@@ -70,7 +70,7 @@ def rig_places(rig: ResolvedRig, items: ItemList) -> list[Place]:
                 "family, mid-span, torque; smaller shackle below",
             ),
             Place(ITEMS, "Items: in order and in date", "on the day of the lift"),
-            Place(FACTORS, "Factors on weight and motion", "stated with their source"),
+            Place(FACTORS, "Factors, rule packs, people", "stated with their source, kept, in date"),
             Place(METHODS, "Second method", "hand in the same pose against the solver"),
         ]
     )

@@ -8,7 +8,7 @@ from typing import Any
 from plumbhook.core.check import Status
 from plumbhook.documents.fonts import SUBSTITUTE
 from plumbhook.documents.numbers import capacity_text, demand_text, used_text
-from plumbhook.planning.assessment import Assessment
+from plumbhook.planning.assessment import Assessment, PackStatement
 
 DISCLAIMER = (
     "This plan supports decisions and never gives permission to lift. “Pass” means that the numbers "
@@ -36,6 +36,7 @@ def closing(assessment: Assessment, missing: tuple[str, ...]) -> dict[str, Any]:
         ],
         "assumptions": [[f"A{i}", text] for i, text in enumerate(assessment.assumptions, 1)],
         "cautions": [[str(i), text] for i, text in enumerate(assessment.cautions, 1)],
+        "packs": [_pack(pack) for pack in assessment.rule_packs],
         "refused": _refused(assessment),
         "substituted": _substituted(missing),
         "disclaimer": list(DISCLAIMER),
@@ -58,6 +59,21 @@ def _refused(assessment: Assessment) -> list[dict[str, str]]:
             if not row.within_policy
         ]
     return rows
+
+
+def _pack(pack: PackStatement) -> dict[str, Any]:
+    reasons = dict.fromkeys(row.words for row in pack.triggers if row.holds and row.category == pack.category)
+    roles = [(f"{row.role} named", ", ".join(row.names), row.clause) for row in pack.roles]
+    contents = [(row.words, row.answer, row.clause) for row in pack.contents]
+    return {
+        "title": pack.title,
+        "category": pack.category,
+        "reasons": "; ".join(reasons),
+        "rows": [
+            {"asked": asked, "answer": answer, "clause": clause}
+            for asked, answer, clause in (*roles, *contents)
+        ],
+    }
 
 
 def _substituted(missing: tuple[str, ...]) -> str:

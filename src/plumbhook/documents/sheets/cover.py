@@ -24,11 +24,11 @@ _EXPLANATION = {
 }
 
 SIGN_OFF = (
-    ("Appointed person, author", "the plan and its category"),
-    ("Checking engineer", "every check; is not the author"),
-    ("Load owner", "weight, CoG box, lift points, load"),
-    ("Principal contractor", "ground, access, zones"),
-    ("Lifting supervisor", "read, briefed, site as planned"),
+    ("appointed person", "Appointed person, author", "the plan and its category"),
+    ("checking engineer", "Checking engineer", "every check; is not the author"),
+    ("load owner", "Load owner", "weight, CoG box, lift points"),
+    ("principal contractor", "Principal contractor", "ground, access, zones"),
+    ("lifting supervisor", "Lifting supervisor", "read, briefed, site as planned"),
 )
 """Roles that sign, and for what (common practice, no source; a firm may word its own)."""
 
@@ -67,8 +67,17 @@ def cover(assessment: Assessment) -> dict[str, Any]:
             [str(i), _short(text)] for i, text in enumerate(assessment.cautions[:_MOST_CAUTIONS], 1)
         ],
         "caution_count": len(assessment.cautions),
-        "sign_off": [list(row) for row in SIGN_OFF],
+        "sign_off": [[title, signs_for, _holders(assessment, role)] for role, title, signs_for in SIGN_OFF],
     }
+
+
+def _holders(assessment: Assessment, role: str) -> str:
+    """Names and authority of those who hold a role; "" leaves the line open for the pen."""
+    return "; ".join(
+        _short(", ".join(part for part in (person.name, person.authority) if part), 60)
+        for person in assessment.people
+        if person.role == role
+    )
 
 
 def governing_checks(assessment: Assessment, count: int = _GOVERNING) -> list[Check]:

@@ -118,7 +118,7 @@ def test_a_damaged_example_is_read_or_refused_in_sentences(seed: int) -> None:
         (
             "mass: 20367 kg",
             "mass: 20367 m",
-            'line 46: load.parts[1].mass: "20367 m" is a length, but a mass is',
+            'line 48: load.parts[1].mass: "20367 m" is a length, but a mass is',
         ),
         ("mass: 20367 kg", "mass: -20367 kg", "must be more than zero; check the sign"),
         ("mass: 20367 kg", "mass: 0 kg", "must be more than zero; leave it out if it is not known"),
@@ -147,7 +147,7 @@ def test_a_damaged_example_is_read_or_refused_in_sentences(seed: int) -> None:
         (
             "tilt_limit: 5 deg",
             "tilt_limt: 5 deg",
-            'line 21: rules.tilt_limt: this key is not known; did you mean "tilt',
+            'line 23: rules.tilt_limt: this key is not known; did you mean "tilt',
         ),
         (
             "gravity: 9.81 m/s2",
@@ -239,7 +239,7 @@ def test_top_slings_that_cannot_span_the_strut_are_refused() -> None:
         ("[RS-20-03, RS-20-04]", "[WR-26-03, WR-26-05]"),
     )
     assert [str(problem) for problem in found] == [
-        "line 70: rig.lines.T1: T1 (2.100 m) and T2 (2.100 m) together do not reach across U1 (4.300 m); "
+        "line 72: rig.lines.T1: T1 (2.100 m) and T2 (2.100 m) together do not reach across U1 (4.300 m); "
         "use longer slings"
     ]
     short = one_strut()
@@ -260,7 +260,7 @@ def test_a_missing_rating_stays_missing() -> None:
 def test_a_key_given_twice_names_both_lines() -> None:
     first, *_ = example_problems("    L2:", "    L1:")
     assert str(first) == (
-        "line 56: load.lift_points.L1: this key is given twice, first on line 55; keep one of the two"
+        "line 58: load.lift_points.L1: this key is given twice, first on line 57; keep one of the two"
     )
 
 
@@ -281,14 +281,14 @@ def test_all_mistakes_are_reported_at_once_by_line() -> None:
         ("gravity: 9.81 m/s2", "gravity: 9.81"),
     )
     assert [(problem.line, problem.field) for problem in found] == [
-        (15, "rules.gravity"),
-        (31, "load.weight.tolrance"),
-        (46, "load.parts[1].mass"),
-        (62, "rig.hook_chain[2]"),
-        (64, "rig.struts.U1"),
-        (71, "rig.lines.T2.to"),
-        (92, "place.crane.chart[3]"),
-        (103, "place.stations[2].radius"),
+        (17, "rules.gravity"),
+        (33, "load.weight.tolrance"),
+        (48, "load.parts[1].mass"),
+        (64, "rig.hook_chain[2]"),
+        (66, "rig.struts.U1"),
+        (73, "rig.lines.T2.to"),
+        (94, "place.crane.chart[3]"),
+        (105, "place.stations[2].radius"),
     ]
 
 
@@ -308,7 +308,7 @@ def test_mistakes_in_the_stock_come_with_those_of_the_lift_file() -> None:
             read_text=files.__getitem__,
         )
     assert [(problem.source, problem.line) for problem in wrong.value.problems] == [
-        ("lift.yaml", 15),
+        ("lift.yaml", 17),
         ("stock.csv", 63),
         ("strut_families.csv", 2),
     ]
@@ -390,7 +390,7 @@ def test_a_caller_may_allow_larger_files(folder: Path) -> None:
 
 def test_a_stock_file_that_is_missing_or_elsewhere_is_a_mistake_of_the_lift_file(folder: Path) -> None:
     (folder / "stock.csv").unlink()
-    assert 'line 24: stock.items: "stock.csv": there is no such file' in file_refusal(folder / "lift.yaml")
+    assert 'line 26: stock.items: "stock.csv": there is no such file' in file_refusal(folder / "lift.yaml")
     outside = folder.parent / f"{folder.name}-outside.csv"
     outside.write_bytes((EXAMPLE / "stock.csv").read_bytes())
     os.symlink(outside, folder / "stock.csv")

@@ -34,22 +34,6 @@ _POLICY = "Source: policy of the firm."
 class Rules(Section):
     """Factors, limits and policies. A factor that has no default and is not given is an open gap, never 1."""
 
-    packs: tuple[Text, ...] = Field(
-        default=(),
-        description="Rule packs that this lift is held to, all of them; the strictest governs and all are shown.",
-    )
-    categories: dict[str, Text] = Field(
-        default={}, description="Category by pack, where it is set higher than the pack asks."
-    )
-    relaxed: tuple[Relaxation, ...] = Field(
-        default=(),
-        description="Rules of a pack that are not kept, each with its reason and who answers for it.",
-    )
-    critical_crane_use: Share | None = Field(
-        default=None,
-        description="Share of the crane's capacity above which the client calls the lift critical. Source: policy "
-        "of the client.",
-    )
     gravity_m_s2: Gravity = Field(
         default=9.80665,
         alias="gravity",
@@ -152,4 +136,20 @@ class Rules(Section):
     )
     second_method_tolerance: Share = Field(
         default=0.02, description=f"How far hand and rigid answers may be apart. {_POLICY}"
+    )
+    packs: tuple[Text, ...] = Field(
+        default=(),
+        description="Rule packs that this lift is held to, all of them; the strictest governs and all are shown.",
+    )
+    categories: dict[str, Text] = Field(
+        default={}, description="Category by pack, where it is set higher than the pack asks."
+    )
+    relaxed: tuple[Relaxation, ...] = Field(
+        default=(),
+        description="Rules of a pack that are not kept, each with its reason and who answers for it.",
+    )
+    critical_crane_use: Share | None = Field(
+        default=None,
+        description="Share of the crane's capacity above which the client calls the lift critical. Source: policy "
+        "of the client.",
     )

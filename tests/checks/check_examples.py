@@ -20,6 +20,7 @@ from plumbhook.checks import (
     strut_layout,
     strut_rating,
     two_points,
+    weighing,
 )
 from plumbhook.checks.asme_bth_1 import segmented, strut
 from plumbhook.checks.asme_bth_1.compression import StrutBasis
@@ -240,6 +241,14 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "reference_height_m": 3.724,
         "required_ratio": 0.1,
     },
+    weighing.agreement_check: {
+        "sum_kg": 16_900.0,
+        "sum_uncertainty_kg": 45.0,
+        "hook_kg": 16_800.0,
+        "hook_uncertainty_kg": 95.0,
+        "limit": 3.0,
+    },
+    weighing.redundancy_check: {"chi_square": 2.1, "largest_chi_square": 9.0, "redundancy": 1},
     assembly.joint_torque_check: {
         "joint_bolts": "6 x M20 8.8",
         "joint_torque_Nm": 280.0,

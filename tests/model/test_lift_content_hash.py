@@ -101,3 +101,20 @@ def test_the_hash_is_64_hexadecimal_digits_and_the_same_on_every_reading() -> No
 @given(mass=st.decimals(min_value=1, max_value=100, places=3))
 def test_a_mass_in_tonnes_is_the_same_mass_in_kilograms(mass: object) -> None:
     assert parse_quantity(f"{mass} t", Kind.MASS) == parse_quantity(f"{1000 * mass} kg", Kind.MASS)
+
+
+PART = {"name": "block", "mass": "4 t", "at": ["0 m", "0 m", "0.2 m"]}
+
+
+def test_what_a_part_may_say_counts_once_it_is_said() -> None:
+    lift = one_strut()
+    lift["load"]["parts"] = [dict(PART)]
+    first = read(lift).content_hash
+    for more, same in (({"opening": False}, True), ({"tolerance": "2 %"}, False), ({"state": "dry"}, False)):
+        lift["load"]["parts"] = [PART | more]
+        assert (read(lift).content_hash == first) is same
+    lift["load"]["parts"] = [dict(PART)]
+    lift["load"]["weight"]["errors"] = "worst"
+    assert read(lift).content_hash == first
+    lift["load"]["weight"]["errors"] = "independent"
+    assert read(lift).content_hash != first

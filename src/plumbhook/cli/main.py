@@ -156,6 +156,24 @@ def tolerance(
     raise typer.Exit(run_tolerance(lift, samples=samples, seed=seed, as_json=as_json, fresh=fresh))
 
 
+@app.command(epilog="Example:  plumbhook weigh weighing.yaml --json")
+def weigh(
+    file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FILE",
+            help="Lift file with a weighing, or the weighing section alone.",
+            show_default=False,
+        ),
+    ],
+    as_json: AsJson = False,
+) -> None:
+    """Find mass and centre of gravity of a load from the readings of a weighing, as a claim to paste."""
+    from plumbhook.cli.weigh import run_weigh
+
+    raise typer.Exit(run_weigh(file, as_json=as_json))
+
+
 @app.command(epilog="Example:  plumbhook verify")
 def verify(as_json: AsJson = False) -> None:
     """Recompute every published case in the package and show it beside the published value."""

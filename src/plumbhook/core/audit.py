@@ -52,6 +52,21 @@ def audit_check(check: Check) -> tuple[AuditFinding, ...]:
     return tuple(AuditFinding(check.check_id, symbol, message) for symbol, message in _findings(check))
 
 
+def audit_steps(name: str, steps: Iterable[Step]) -> tuple[AuditFinding, ...]:
+    """Compute the steps of a working that belongs to no check again, each from the ones before it.
+
+    Args:
+        name: what the working is of, for the findings.
+        steps: the working, in order.
+
+    Returns:
+        What disagrees; empty where nothing does.
+    """
+    return tuple(
+        AuditFinding(name, symbol, message) for symbol, message in _working_findings(tuple(steps), {})
+    )
+
+
 def audit_checks(checks: Iterable[Check]) -> tuple[AuditFinding, ...]:
     """Audit each check, and that no two checks share an id."""
     findings: list[AuditFinding] = []
@@ -77,9 +92,18 @@ def require_audit(checks: Iterable[Check]) -> None:
 
 def _findings(check: Check) -> Iterable[tuple[str, str]]:
     known: dict[str, Value] = {}
-    results = {step.result.symbol for step in check.steps}
+    yield from _working_findings(check.steps, known)
+    yield from _limit_findings("demand", check.demand, known)
+    yield from _limit_findings("capacity", check.capacity, known)
+    if check.nominal is not None:
+        yield from _limit_findings("nominal demand", check.nominal, known)
+
+
+def _working_findings(steps: tuple[Step, ...], known: dict[str, Value]) -> Iterable[tuple[str, str]]:
+    """What disagrees from step to step; ``known`` receives every value that the steps use or give."""
+    results = {step.result.symbol for step in steps}
     computed: set[str] = set()
-    for step in check.steps:
+    for step in steps:
         yield from _step_findings(step)
         for value in step.inputs:
             yield from _value_findings(value)
@@ -92,10 +116,6 @@ def _findings(check: Check) -> Iterable[tuple[str, str]]:
             yield step.result.symbol, "a step gives a symbol that already has a meaning in this check"
         known.setdefault(step.result.symbol, step.result)
         computed.add(step.result.symbol)
-    yield from _limit_findings("demand", check.demand, known)
-    yield from _limit_findings("capacity", check.capacity, known)
-    if check.nominal is not None:
-        yield from _limit_findings("nominal demand", check.nominal, known)
 
 
 def _step_findings(step: Step) -> Iterable[tuple[str, str]]:

@@ -14,6 +14,8 @@ from plumbhook.model.place import Crane, PlaceStation
 from plumbhook.model.rule_pack import rule_pack, rule_pack_names
 from plumbhook.model.rules import Rules
 from plumbhook.model.unit_slips import slip_sentence
+from plumbhook.model.weighing import weigh
+from plumbhook.model.weighing_adjustment import WeighingError, WeighingResult
 
 _AXES = "xyz"
 # Two lift points nearer than this are the same one written twice.
@@ -22,19 +24,31 @@ _SAME_PLACE_M = 1e-3
 
 def load_findings(load: Load) -> Iterator[Finding]:
     """Mass and centre of gravity that are missing or contradict each other; impossible boxes."""
-    weighed = load.weight.mass_kg
-    if not load.parts and weighed is None:
+    declared = load.weight.mass_kg
+    if load.weighing is not None:
+        try:
+            result: WeighingResult | None = weigh(load.weighing)
+        except WeighingError as error:
+            yield Finding(("load", "weighing"), str(error))
+            return
+    else:
+        result = None
+    if not load.parts and declared is None and result is None:
         yield Finding(("load", "weight", "mass"), "the load has no mass; give it here, or list its parts")
-    if not load.parts and load.declared_cog_m is None:
+    if not load.parts and load.declared_cog_m is None and result is not None:
+        yield from _axes_findings(result)
+    elif not load.parts and load.declared_cog_m is None:
         yield Finding(("load", "cog"), "the load has no centre of gravity; give it here, or list its parts")
         return
     wrong_parts = tuple(part_findings(load))
     yield from wrong_parts
     if wrong_parts:
         return
-    yield from _tolerance_findings(load)
-    if load.parts and weighed is not None:
-        yield from _sum_findings(load, weighed)
+    yield from _tolerance_findings(load, result)
+    if load.parts and declared is not None:
+        yield from _sum_findings(load, declared)
+    if result is not None and declared is not None:
+        yield from _declared_against_weighed(load, declared, result)
     yield from _cog_findings(load)
     yield from _box_findings(load)
     for (first, one), (second, other) in itertools.combinations(load.lift_points.items(), 2):
@@ -44,9 +58,32 @@ def load_findings(load: Load) -> Iterator[Finding]:
             )
 
 
-def _tolerance_findings(load: Load) -> Iterator[Finding]:
-    """A tolerance or a box that nobody gives, and that the parts do not give either."""
-    if load.weight.declared_tolerance is None:
+def _axes_findings(result: WeighingResult) -> Iterator[Finding]:
+    """Axes along which nothing is known but what the weighing does not tell."""
+    lacking = [axis for axis, at in zip(_AXES, result.cog_m, strict=True) if not math.isfinite(at)]
+    if lacking:
+        yield Finding(
+            ("load", "weighing"),
+            f"the weighing tells nothing of the centre of gravity along {' and '.join(lacking)}; weigh again "
+            "(with one end raised for the height), list the parts, or give cog and cog_box",
+        )
+
+
+def _declared_against_weighed(load: Load, declared_kg: float, result: WeighingResult) -> Iterator[Finding]:
+    allowed = (load.weight.declared_tolerance or 0.0) * declared_kg + result.mass_half_width_kg
+    if abs(declared_kg - result.mass_kg) > allowed:
+        yield Finding(
+            ("load", "weight", "mass"),
+            f"the weighing gives {_mass(result.mass_kg)}, further from {_mass(declared_kg)} than both "
+            f"tolerances together allow{slip_sentence(declared_kg / result.mass_kg)}; leave the declared mass "
+            "out, or find out which is wrong",
+        )
+
+
+def _tolerance_findings(load: Load, result: WeighingResult | None) -> Iterator[Finding]:
+    """A tolerance or a box that nobody gives, and that neither parts nor weighing give."""
+    mass_is_weighed = result is not None and load.weight.mass_kg is None
+    if load.weight.declared_tolerance is None and not mass_is_weighed:
         lacking = [part.name for part in load.parts if part.tolerance is None]
         if lacking or not load.parts:
             whose = f" ({_names(lacking)} has none)" if lacking else ""
@@ -56,6 +93,9 @@ def _tolerance_findings(load: Load) -> Iterator[Finding]:
                 f'"tolerance: 1.5 %", or give every part its own{whose}',
             )
     if load.declared_cog_box is not None:
+        return
+    all_axes = result is not None and all(math.isfinite(at) for at in result.cog_m)
+    if all_axes and load.declared_cog_m is None:
         return
     unknown = unknown_of_band(load)
     if unknown or not load.parts:

@@ -31,8 +31,10 @@ def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[st
     }
     if file.tolerances is None:
         left_out["tolerances"] = True  # a lift without the section keeps the hash it had before there was one
+    written = file.model_dump(by_alias=False, exclude=left_out)
+    written["load"] = _load_as_first_written(written["load"])
     content = {
-        "file": file.model_dump(by_alias=False, exclude=left_out),
+        "file": written,
         "items": {serial: asdict(item) for serial, item in used.items()},
         "families": {name: asdict(families[name]) for name in names if name in families},
     }
@@ -40,6 +42,27 @@ def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[st
         _plain(content), sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
     )
     return hashlib.sha256(text.encode()).hexdigest()
+
+
+_LATER_IN_LOAD: dict[str, Any] = {"kind": None, "weighing": None}
+_LATER_IN_PART: dict[str, Any] = {
+    "cylinder": None, "tolerance": None, "position_tolerance_m": None, "state": None, "opening": False,
+    "solid_of": None, "movable": None,
+}  # fmt: skip
+
+
+def _load_as_first_written(load: dict[str, Any]) -> dict[str, Any]:
+    """A load with the names it has always been hashed by, and without what was added since and is left out."""
+    weight = _without(load["weight"], {"errors": "worst"})
+    weight["tolerance"] = weight.pop("declared_tolerance")
+    parts = [_without(part, _LATER_IN_PART) for part in load["parts"]]
+    first = {**_without(load, _LATER_IN_LOAD), "weight": weight, "parts": parts}
+    first["cog_box"] = first.pop("declared_cog_box")
+    return first
+
+
+def _without(section: dict[str, Any], defaults: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in section.items() if key not in defaults or value != defaults[key]}
 
 
 def _plain(value: object) -> object:

@@ -15,6 +15,7 @@ from plumbhook.model.quantity import Date, Flag, Name, Section, Text, refuse
 from plumbhook.model.rig import Body, Line, LineEntry, Rig, Strut
 from plumbhook.model.rules import Rules
 from plumbhook.model.tolerances import Tolerances
+from plumbhook.model.weighing import EndPick, HookWeighing, Instrument, TiltedWeighing, Weighing
 
 FORMAT = 1
 
@@ -96,10 +97,13 @@ __all__ = [
     "Container",
     "Crane",
     "Cylinder",
+    "EndPick",
     "Envelope",
     "Ground",
+    "HookWeighing",
     "InlineItem",
     "InlineStrutFamily",
+    "Instrument",
     "LiftFile",
     "LiftInfo",
     "LiftPoint",
@@ -117,7 +121,9 @@ __all__ = [
     "Rules",
     "StockSource",
     "Strut",
+    "TiltedWeighing",
     "Tracks",
+    "Weighing",
     "WeightClaim",
     "Wind",
     "lift_file_schema",

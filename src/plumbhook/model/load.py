@@ -21,6 +21,8 @@ from plumbhook.model.quantity import (
     Section,
     Text,
 )
+from plumbhook.model.weighing import Weighing, weigh
+from plumbhook.model.weighing_adjustment import WeighingError, WeighingResult
 
 Vector = tuple[float, float, float]
 
@@ -115,21 +117,36 @@ class Load(Section):
     )
     envelope: Envelope | None = Field(default=None, description="Box around the load.")
     parts: tuple[Part, ...] = Field(default=(), description="Parts with mass and place.")
+    weighing: Weighing | None = Field(
+        default=None,
+        description="Readings of a weighing; mass and centre of gravity follow from them unless declared.",
+    )
     lift_points: dict[Name, LiftPoint] = Field(min_length=1, description="Lift points by name.")
 
     @property
     def cog_box(self) -> CogBox:
-        """Half sizes of the box around the centre of gravity: declared, else from the tolerances of the parts.
+        """Half sizes of the box around the centre of gravity: declared, else weighed, else from the parts.
 
-        NaN where the file gives neither; a file that has passed validation always gives one.
+        The three can differ by axis: a load that was weighed level only has its height from the parts. NaN where
+        the file gives none; a file that has passed validation always gives one.
         """
         if self.declared_cog_box is not None:
             return self.declared_cog_box
-        band = band_of_parts(self)
-        x, y, z = (math.nan,) * 3 if band is None else _reach_m(cog_m(self), band)
-        return CogBox.model_construct(x_m=x, y_m=y, z_m=z, source=COMPUTED_BOX[self.weight.errors])
+        result, band = weighed(self), band_of_parts(self)
+        by_parts = (math.nan,) * 3 if band is None else _reach_m(cog_m(self), band)
+        halves, sources = list(by_parts), [COMPUTED_BOX[self.weight.errors]]
+        if result is not None and self.declared_cog_m is None:
+            halves = [
+                weighed_half if math.isfinite(weighed_half) else half
+                for weighed_half, half in zip(result.half_sizes_m, by_parts, strict=True)
+            ]
+            missing = [axis for axis, at in zip("xyz", result.cog_m, strict=True) if not math.isfinite(at)]
+            sources = [WEIGHED_BOX, *(f"{', '.join(missing)}: {sources[0]}" for _ in missing[:1])]
+        x, y, z = halves
+        return CogBox.model_construct(x_m=x, y_m=y, z_m=z, source="; ".join(sources))
 
 
+WEIGHED_BOX = "weighing, 95 % of all axes together"
 COMPUTED_BOX = {
     "correlated": "tolerances of the parts, all off the same way",
     "independent": "tolerances of the parts, each off by chance",
@@ -146,13 +163,24 @@ def _reach_m(cog: Vector, band: PartsBand) -> Vector:
 
 
 def mass_kg(load: Load) -> float:
-    """Best estimate of the mass, kg: the declared total, else the sum of the parts.
+    """Best estimate of the mass, kg: the declared total, else weighed, else the sum of the parts.
 
-    NaN where the file gives neither; a file that has passed validation always gives one.
+    NaN where the file gives none; a file that has passed validation always gives one.
     """
     if load.weight.mass_kg is not None:
         return load.weight.mass_kg
-    return parts_mass_kg(load)
+    result = weighed(load)
+    return parts_mass_kg(load) if result is None else result.mass_kg
+
+
+def weighed(load: Load) -> WeighingResult | None:
+    """What the weighing of the load gives; None where there is none, or its readings make no sense."""
+    if load.weighing is None:
+        return None
+    try:
+        return weigh(load.weighing)
+    except WeighingError:
+        return None  # said by the rules of the lift file; until then nothing is known
 
 
 def parts_mass_kg(load: Load) -> float:
@@ -161,8 +189,17 @@ def parts_mass_kg(load: Load) -> float:
 
 
 def cog_m(load: Load) -> Vector:
-    """Best estimate of the centre of gravity in load coordinates, m: declared, else of the parts."""
-    return load.declared_cog_m if load.declared_cog_m is not None else parts_cog_m(load)
+    """Best estimate of the centre of gravity in load coordinates, m: declared, else weighed, else of the parts.
+
+    Axis by axis where the weighing tells nothing of one of them; NaN where nothing is known.
+    """
+    if load.declared_cog_m is not None:
+        return load.declared_cog_m
+    by_parts, result = parts_cog_m(load), weighed(load)
+    if result is None:
+        return by_parts
+    x, y, z = (at if math.isfinite(at) else other for at, other in zip(result.cog_m, by_parts, strict=True))
+    return (x, y, z)
 
 
 def parts_cog_m(load: Load) -> Vector:
@@ -231,9 +268,12 @@ def unknown_of_band(load: Load) -> tuple[str, ...]:
 
 
 def mass_tolerance_ratio(load: Load) -> float:
-    """How far the mass may be off in proportion to it: declared, else from the parts; NaN where neither is."""
+    """How far the mass may be off in proportion to it: declared, else weighed, else from the parts, else NaN."""
     if load.weight.declared_tolerance is not None:
         return load.weight.declared_tolerance
+    result = weighed(load)
+    if result is not None and load.weight.mass_kg is None:
+        return result.mass_half_width_kg / result.mass_kg
     band = band_of_parts(load)
     if band is None:
         return math.nan
@@ -283,5 +323,6 @@ __all__ = [
     "parts_cog_m",
     "parts_mass_kg",
     "unknown_of_band",
+    "weighed",
     "weight_claim",
 ]

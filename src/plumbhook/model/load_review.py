@@ -22,10 +22,12 @@ from plumbhook.model.load import (
     mass_kg,
     mass_tolerance_ratio,
     part_mass_tolerance_kg,
+    parts_mass_kg,
     unknown_of_band,
+    weighed,
 )
 from plumbhook.model.part import Part, Vector, box_m, free_range_m, is_held, signed_mass_kg, volume_m3
-from plumbhook.model.unit_slips import unit_slip
+from plumbhook.model.unit_slips import slip_sentence, unit_slip
 
 # Words of a source that is no source.
 _WEAK = re.compile(
@@ -70,6 +72,7 @@ def review_load(load: Load) -> tuple[Remark, ...]:
         *_movables(load),
         *_whole_density(load),
         *_part_densities(load),
+        *_against_weighing(load),
         *_against_declared(load),
         *_middle(load),
         *_round_numbers(load),
@@ -173,6 +176,61 @@ def _against_declared(load: Load) -> Iterator[Remark]:
             f"The tolerances of the parts ({band.errors}) give ± {_mass(reach_kg)}, more than the declared "
             f"± {_mass(tolerance * mass_kg(load))}; the declared tolerance rules.",
             "appointed person",
+        )
+
+
+def _against_weighing(load: Load) -> Iterator[Remark]:
+    """Where parts, declared values and weighing differ: the weighing has seen the load, the list has not."""
+    result = weighed(load)
+    if result is None:
+        return
+    if load.parts:
+        parts_kg = parts_mass_kg(load)
+        more = result.mass_kg - parts_kg
+        own = sum(part_mass_tolerance_kg(load, part) or 0.0 for part in load.parts)
+        if abs(more) > result.mass_half_width_kg:
+            side = "more" if more > 0.0 else "less"
+            within = "within their tolerances" if abs(more) <= own else "beyond their tolerances"
+            yield Remark(
+                RemarkKind.ASKED,
+                f"The weighing gives {_mass(abs(more))} {side} than the parts, {within}"
+                f"{slip_sentence(result.mass_kg / parts_kg)}: what is aboard that is not in the list, or the other "
+                "way round?",
+            )
+    box = load.declared_cog_box
+    if box is not None:
+        wider = [
+            f"{axis} {_millimetres(half)} against {_millimetres(own)}"
+            for axis, half, own in zip("xyz", result.half_sizes_m, (box.x_m, box.y_m, box.z_m), strict=True)
+            if half > own + 1e-6
+        ]
+        if wider:
+            yield Remark(
+                RemarkKind.ASKED,
+                f"The weighing cannot tell the centre of gravity as closely as declared: ± {', '.join(wider)}; the "
+                "declared box rules.",
+                "appointed person",
+            )
+    if load.declared_cog_m is not None:
+        off = [
+            f"{axis} by {_millimetres(abs(at - said))}"
+            for axis, at, said, half in zip(
+                "xyz", result.cog_m, load.declared_cog_m, result.half_sizes_m, strict=True
+            )
+            if math.isfinite(at) and abs(at - said) > half
+        ]
+        if off:
+            yield Remark(
+                RemarkKind.ASKED,
+                f"The weighing puts the centre of gravity elsewhere than declared: {', '.join(off)}; the declared "
+                "one rules.",
+                "appointed person",
+            )
+    state = load.weighing.state if load.weighing is not None else None
+    if state is not None and state != load.weight.state:
+        yield Remark(
+            RemarkKind.ASKED,
+            f'The load was weighed in the state "{state}"; the weight is stated for "{load.weight.state}".',
         )
 
 

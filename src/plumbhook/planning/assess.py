@@ -42,6 +42,7 @@ from plumbhook.planning.rule_facts import facts_of
 from plumbhook.planning.rule_packs import pack_cautions, pack_checks, pack_gaps, pack_statements
 from plumbhook.planning.solutions import Solutions, case_words, solve_all
 from plumbhook.planning.statement import envelope_of, load_statement, rig_statement
+from plumbhook.planning.weighing import weighing_checks
 
 FORMAT = 1
 
@@ -169,6 +170,7 @@ def rig_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
         yield from builder.strut(strut)
         yield from piece_checks(lift, strut)
     yield from builder.lift_points()
+    yield from weighing_checks(lift.file.load.weighing)
     yield from attitude_checks(lift, solutions)
     yield from item_checks(lift, solutions)
     yield from factor_checks(lift)

@@ -67,7 +67,7 @@ def _not_evaluated(checks: Sequence[Check]) -> Iterator[tuple[str, str]]:
 
 def _weight(lift: Lift) -> Iterator[tuple[str, str]]:
     load = lift.file.load
-    if load.weight.mass_kg is None:
+    if load.weight.mass_kg is None and load.weighing is None:
         yield (
             "The weight is summed from parts, not weighed; closed by the load cell at the trial lift.",
             "lifting supervisor",

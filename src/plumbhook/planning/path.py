@@ -12,6 +12,7 @@ from plumbhook.planning.check_rig import ASSEMBLY, line_station, strut_station
 from plumbhook.planning.check_whole import ATTITUDE, FACTORS, ITEMS, METHODS, STABILITY
 from plumbhook.planning.items import ItemList
 from plumbhook.planning.rig import ResolvedLine, ResolvedRig
+from plumbhook.planning.weighing import WEIGHING
 
 _ROLES = {
     "top": "top slings",
@@ -62,6 +63,7 @@ def rig_places(rig: ResolvedRig, items: ItemList) -> list[Place]:
             Place("lean.lower", "Lower slings: lean from plumb", "as it hangs"),
             Place("lift_point.load", "Lift points", "force against the rated load"),
             Place("lift_point.angle", "Lift points: angle off the axis", "as it hangs"),
+            Place(WEIGHING, "Weighing", "readings against each other"),
             Place(ATTITUDE, "Load: tilt and centre of gravity", "expected weight, worst corner of the box"),
             Place(STABILITY, "Overturning in the slings, slack", "restoring height by plane, and by energy"),
             Place(

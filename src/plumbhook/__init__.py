@@ -17,6 +17,7 @@ __all__ = [
     "restore",
     "save",
     "table",
+    "tolerance_study",
 ]
 
 

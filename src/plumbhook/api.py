@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -31,6 +31,8 @@ from plumbhook.statics import Equilibrium, solve
 
 if TYPE_CHECKING:
     from os import PathLike
+
+    from plumbhook.planning.tolerance_study import ToleranceStudy
 
 Cell = str | float | None
 
@@ -108,6 +110,37 @@ def equilibrium(
         except json.JSONDecodeError as error:
             raise InputError.one(f"this is not JSON: {error.msg}", line=error.lineno, source=source) from None
     return tuple(solve(graph) for graph in parse_rig_graphs(data, source=source))
+
+
+def tolerance_study(
+    lift: Lift | str | PathLike[str],
+    *,
+    samples: int = 100_000,
+    seed: int = 1,
+    progress: Callable[[int, int], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> ToleranceStudy:
+    """Study the tolerances of a lift: every input scatters, every check that varies is evaluated in every sample.
+
+    Args:
+        lift: a lift from :func:`load`, or the path of a lift file.
+        samples: number of samples, 100 or more.
+        seed: the same seed gives the same study.
+        progress: called with the number of samples done and of all.
+        cancelled: asked between blocks of samples whether to stop.
+
+    Returns:
+        The study; ``.status`` is what came of it, never a permission to lift.
+
+    Raises:
+        InputError: the lift file, the number of samples or the seed is wrong.
+        NotEvaluatedError: with every input in the middle of its band the rig does not hang stably.
+        StudyCancelledError: it was asked to stop.
+    """
+    from plumbhook.planning.tolerance import tolerance_study as study
+
+    lift = lift if isinstance(lift, Lift) else load(lift)
+    return study(lift, samples=samples, seed=seed, progress=progress, cancelled=cancelled)
 
 
 def table(assessment: Assessment) -> list[dict[str, Cell]]:

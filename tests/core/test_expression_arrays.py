@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from plumbhook.core.expression import FUNCTIONS, ExpressionError, evaluate
@@ -23,6 +23,7 @@ numbers = st.floats(-9.0, 9.0).filter(lambda x: abs(x) > 1e-3)
 
 
 @pytest.mark.parametrize("formula", FORMULAS)
+@settings(max_examples=15, deadline=None)
 @given(rows=st.lists(st.tuples(numbers, numbers, numbers), min_size=1, max_size=5))
 def test_every_sample_has_the_value_of_the_formula_for_it_alone(formula, rows):
     columns = {name: np.array(column) for name, column in zip("abc", zip(*rows, strict=True), strict=True)}

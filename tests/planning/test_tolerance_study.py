@@ -42,7 +42,7 @@ def quantity(study, key):
 @pytest.fixture(scope="module")
 def strut():
     """A strut on a load of two points: determinate, nothing goes slack."""
-    return tolerance_study(small_lifts.read(small_lifts.ONE_STRUT), samples=2000, seed=5)
+    return tolerance_study(small_lifts.read(small_lifts.ONE_STRUT), samples=1200, seed=5)
 
 
 @pytest.fixture(scope="module")
@@ -76,7 +76,7 @@ def test_where_nothing_goes_slack_the_samples_have_the_bands_of_first_order(stru
 
 
 def test_of_the_demo_lift_too():
-    study = tolerance_study(example("hallowmere-viaduct"), samples=1500)
+    study = tolerance_study(example("hallowmere-viaduct"), samples=1000)
     for row in study.quantities:
         if row.key.startswith(("tension", "compression", "hook_load", "rig_height")):
             assert row.deviation == pytest.approx(row.deviation_first_order, rel=0.03), row.key
@@ -122,11 +122,9 @@ def test_slopes_of_first_order_are_those_of_neighbouring_rests():
         assert found == pytest.approx(linear[key], rel=2e-3, abs=2e-3 * np.abs(found).max()), key
 
 
-def test_the_middle_of_every_band_is_the_plan_without_its_weight_factor():
-    lift = small_lifts.read(small_lifts.ONE_STRUT)
-    study = tolerance_study(lift, samples=100)
-    assert quantity(study, "hook_load").planned > 1.04 * quantity(study, "hook_load").middle
-    assert quantity(study, "tension:V1").corner >= quantity(study, "tension:V1").middle
+def test_the_middle_of_every_band_is_the_plan_without_its_weight_factor(strut):
+    assert quantity(strut, "hook_load").planned > 1.04 * quantity(strut, "hook_load").middle
+    assert quantity(strut, "tension:V1").corner >= quantity(strut, "tension:V1").middle
 
 
 def test_threads_do_not_change_a_digit():
@@ -137,8 +135,8 @@ def test_threads_do_not_change_a_digit():
 
 def test_another_seed_draws_other_samples_and_the_same_seed_the_same(strut):
     lift = small_lifts.read(small_lifts.ONE_STRUT)
-    assert study_to_json(tolerance_study(lift, samples=2000, seed=5)) == study_to_json(strut)
-    other = tolerance_study(lift, samples=2000, seed=6)
+    assert study_to_json(tolerance_study(lift, samples=1200, seed=5)) == study_to_json(strut)
+    other = tolerance_study(lift, samples=100, seed=6)
     assert quantity(other, "tilt").sampled != quantity(strut, "tilt").sampled
 
 

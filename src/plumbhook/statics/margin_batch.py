@@ -87,7 +87,7 @@ def restoring_heights_m(
         posture = _posture(problem, samples, result, rows)
         matrix = _stiffness(problem, samples, result, posture, rows)
         _hold(problem, modes, posture, matrix)
-        found[rows] = _weaker(matrix, number, problem.arrays.scale) / weight[rows]
+        found[rows] = _weaker(matrix, number) / weight[rows]
     return found
 
 
@@ -161,19 +161,17 @@ def _stiffness(
     across = np.where(arrays.is_pin, stiffness, active * stiffness * (distance - length) / safe)
     along = stiffness * active - across
     motion = _motion(problem, posture)
-    stretch = (unit[:, :, :, None] * motion).sum(axis=2)
+    stretch = np.einsum("neiq,nei->neq", motion, unit)
     flat = motion.reshape(count, 3 * elements, arrays.n_dof)
     total: Floats = flat.transpose(0, 2, 1) @ (np.repeat(across, 3, axis=1)[:, :, None] * flat)
     total += stretch.transpose(0, 2, 1) @ (along[:, :, None] * stretch)
     force = across[:, :, None] * posture.span
-    for element in range(elements):
-        for end, arm, sign in (
-            (int(arrays.body_i[element]), posture.arm_i, -1.0),
-            (int(arrays.body_j[element]), posture.arm_j, 1.0),
-        ):
+    for ends, arm, sign in ((arrays.body_i, posture.arm_i, -1.0), (arrays.body_j, posture.arm_j, 1.0)):
+        work = _turning(sign * force, arm)
+        for element, end in enumerate(ends.tolist()):
             if end < arrays.n_bodies:
                 turn = slice(6 * end + 3, 6 * end + 6)
-                total[:, turn, turn] += _turning(sign * force[:, element], arm[:, element])
+                total[:, turn, turn] += work[:, element]
     return total
 
 
@@ -206,10 +204,10 @@ def _motion(problem: Problem, posture: _Posture) -> Floats:
 
 
 def _turning(force: Floats, arm: Floats) -> Floats:
-    """(N, 3, 3) second-order work of a force on an arm that turns: ``(f a^T + a f^T)/2 - (f.a) I``."""
-    outer = force[:, :, None] * arm[:, None, :]
-    work = (force * arm).sum(axis=1)
-    out: Floats = 0.5 * (outer + outer.transpose(0, 2, 1)) - work[:, None, None] * np.eye(3)
+    """(N, ne, 3, 3) second-order work of forces on arms that turn: ``(f a^T + a f^T)/2 - (f.a) I``."""
+    outer = force[:, :, :, None] * arm[:, :, None, :]
+    work = (force * arm).sum(axis=2)
+    out: Floats = 0.5 * (outer + outer.transpose(0, 1, 3, 2)) - work[:, :, None, None] * np.eye(3)
     return out
 
 
@@ -238,14 +236,12 @@ def _hold(problem: Problem, modes: Modes, posture: _Posture, matrix: Floats) -> 
     matrix[:, index, index] += _TINY * size
 
 
-def _weaker(matrix: Floats, load: int, scale: Floats) -> Floats:
+def _weaker(matrix: Floats, load: int) -> Floats:
     """(N,) smaller of the two stiffnesses against tilting of the load, N m per rad."""
     turns = [6 * load + 3, 6 * load + 4]
-    moments = np.zeros((len(scale), 2))
+    moments = np.zeros((matrix.shape[1], 2))
     moments[turns[0], 0] = moments[turns[1], 1] = 1.0
-    scaled = matrix / (scale[:, None] * scale[None, :])
-    motion = np.linalg.solve(scaled, np.broadcast_to(moments / scale[:, None], (len(matrix), *moments.shape)))
-    compliance = motion[:, turns] / scale[turns][:, None]
+    compliance = np.linalg.solve(matrix, np.broadcast_to(moments, (len(matrix), *moments.shape)))[:, turns]
     first, second = compliance[:, 0, 0], compliance[:, 1, 1]
     mixed = 0.5 * (compliance[:, 0, 1] + compliance[:, 1, 0])
     middle, apart = 0.5 * (first + second), np.hypot(0.5 * (first - second), mixed)

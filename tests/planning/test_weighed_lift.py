@@ -34,6 +34,7 @@ def weighed():
 
 def test_the_weighing_tells_the_water_that_the_list_does_not(weighed) -> None:
     assert weighed.load.mass_kg == pytest.approx(17_297, abs=10.0)
+    assert weighed.load.source == "weighing: four cells under the skid, record W-12"
     asked = [gap.text.replace("\u00a0", " ") for gap in weighed.gaps]
     assert any("447 kg more than the parts" in text or "448 kg more" in text for text in asked), asked
     assert not any("summed from parts, not weighed" in text for text in asked)

@@ -228,11 +228,11 @@ def _key_numbers(
 ) -> Iterator[KeyNumber]:
     problem = solutions.problem
     mass = problem.expected_mass_kg
-    tolerance = 100.0 * mass_tolerance_ratio(lift.file.load)
+    tolerance = format_quantity(mass_tolerance_ratio(lift.file.load), "1", "%", rounding="up")
     yield KeyNumber(
         "Load, expected",
         Value("W", mass, "kg", "expected mass of the load", "load", "t"),
-        f"± {tolerance:g} %; strength with {problem.design_mass_kg / 1e3:.2f} t",
+        f"± {tolerance}; strength with {problem.design_mass_kg / 1e3:.2f} t",
     )
     if crane is not None:
         rig = problem.rig.mass_kg / 1e3

@@ -59,7 +59,7 @@ def load_statement(lift: Lift, solutions: Solutions) -> LoadStatement:
         design_mass_kg=solutions.problem.design_mass_kg,
         cog_m=cog_m(load),
         cog_box_m=(box.x_m, box.y_m, box.z_m),
-        source=load.weight.source,
+        source=_weight_source(load),
         state=load.weight.state,
         said_by=_said_by(load),
         can_move=load.can_move or "not stated",
@@ -119,6 +119,12 @@ def _bands(load: Load) -> Iterator[BandRow]:
                 band.cog_high_m,
                 errors == load.weight.errors,
             )
+
+
+def _weight_source(load: Load) -> str:
+    if load.weighing is not None and load.weight.mass_kg is None:
+        return f"weighing: {load.weighing.source}"
+    return load.weight.source
 
 
 def _said_by(load: Load) -> str:

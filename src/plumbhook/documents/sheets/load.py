@@ -96,7 +96,12 @@ def _total(statement: LoadStatement) -> list[str] | None:
     if not statement.parts:
         return None
     position = [format_quantity(x, "m", "m", decimals=3).removesuffix("m").strip() for x in statement.cog_m]
-    return ["", "Expected, summed by moments", kilograms(statement.mass_kg), *position, ""]
+    parts_kg = math.fsum(part.mass_kg for part in statement.parts)
+    summed = abs(parts_kg - statement.mass_kg) < 0.5
+    label = (
+        "Expected, summed by moments" if summed else f"Expected; the parts sum to {kilograms(parts_kg)} kg"
+    )
+    return ["", label, kilograms(statement.mass_kg), *position, ""]
 
 
 def _lift_point(point: LiftPointRow) -> list[str]:

@@ -25,7 +25,7 @@ def test_the_version_is_that_of_the_package(monkeypatch, capsys) -> None:
     assert (ran.code, ran.out) == (0, f"plumbhook {version('plumbhook')}\n")
 
 
-@pytest.mark.parametrize("command", ["plan", "assess", "equilibrium", "verify", "demo"])
+@pytest.mark.parametrize("command", ["plan", "assess", "equilibrium", "takeoff", "verify", "demo"])
 def test_help_of_each_command_shows_an_example(command: str, monkeypatch, capsys) -> None:
     ran = plumbhook(monkeypatch, capsys, command, "--help")
     assert ran.code == 0

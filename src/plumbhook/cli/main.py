@@ -174,6 +174,69 @@ def weigh(
     raise typer.Exit(run_weigh(file, as_json=as_json))
 
 
+@app.command(epilog='Example:  plumbhook takeoff skid.step --density "steel*=7850 kg/m3" --yaml')
+def takeoff(
+    file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FILE", help="Model of the load: STEP, IFC, glTF, STL, OBJ or PLY.", show_default=False
+        ),
+    ],
+    unit: Annotated[
+        str | None,
+        typer.Option("--unit", help="Unit of length of STL, OBJ and PLY, which have none: mm, m, in ..."),
+    ] = None,
+    density: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--density",
+            metavar="NAME=DENSITY",
+            help='Density by material or solid, as in "steel=7850 kg/m3"; "*" for all the rest.',
+        ),
+    ] = None,
+    densities: Annotated[
+        Path | None,
+        typer.Option("--densities", metavar="CSV", help="Densities as CSV: name, density, source."),
+    ] = None,
+    duplicates: Annotated[
+        str,
+        typer.Option("--duplicates", help="Solids twice at one place: ask (no total), once, or all."),
+    ] = "ask",
+    lift_point: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--lift-point",
+            metavar="NAME[=X,Y,Z]",
+            help="Lift point: a named point of the model, or a place of your own.",
+        ),
+    ] = None,
+    as_json: AsJson = False,
+    as_yaml: Annotated[
+        bool, typer.Option("--yaml", help="Parts and lift points for the lift file on standard output.")
+    ] = False,
+    largest_file: Annotated[int, typer.Option("--largest-file", min=1, help="Largest file, MB.")] = 200,
+    longest: Annotated[int, typer.Option("--longest", min=1, help="Longest reading, seconds.")] = 120,
+    most_memory: Annotated[
+        int, typer.Option("--most-memory", min=256, help="Most memory of the reading, MB.")
+    ] = 4096,
+) -> None:
+    """Weigh a model of the load: mass, centre of gravity and source, solid by solid."""
+    from plumbhook.cli.takeoff import duplicates_of_text, limits_of, run_takeoff
+
+    code = run_takeoff(
+        file,
+        unit=unit,
+        densities=density or (),
+        densities_file=densities,
+        duplicates=duplicates_of_text(duplicates),
+        lift_points=lift_point or (),
+        limits=limits_of(largest_file, longest, most_memory),
+        as_json=as_json,
+        as_yaml=as_yaml,
+    )
+    raise typer.Exit(code)
+
+
 @app.command(epilog="Example:  plumbhook verify")
 def verify(as_json: AsJson = False) -> None:
     """Recompute every published case in the package and show it beside the published value."""

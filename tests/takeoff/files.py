@@ -1,0 +1,44 @@
+"""The model files of the tests, and what reads them."""
+
+from __future__ import annotations
+
+import importlib.util
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+
+import pytest
+
+from plumbhook.model.solids import Duplicates, SolidModel, SolidsReport
+from plumbhook.takeoff.densities import densities_of_mapping
+from plumbhook.takeoff.solids import read_solids, weigh
+
+FOLDER = Path(__file__).resolve().parents[1] / "data" / "solids"
+LIBRARY = {"step": "OCP", "ifc": "ifcopenshell"}
+
+
+def need_library(name: str) -> None:
+    """Skip where the library for this file is not installed."""
+    for ending, library in LIBRARY.items():
+        if name.endswith(f".{ending}") and importlib.util.find_spec(library) is None:
+            pytest.skip(f"{library} is not installed; it comes with the extra 'geometry'")
+
+
+def model(
+    name: str,
+    *,
+    unit: str = "mm",
+    densities: Mapping[str, str] = MappingProxyType({}),
+    duplicates: Duplicates = "ask",
+) -> SolidsReport:
+    """The take-off of a test file; a file is read once, in a process of its own, and weighed every time."""
+    need_library(name)
+    given = densities_of_mapping(densities)
+    return weigh(_read(name, unit), given, duplicates=duplicates, source=name)
+
+
+@cache
+def _read(name: str, unit: str) -> SolidModel:
+    without_unit = name.rpartition(".")[2] in ("stl", "obj", "ply")
+    return read_solids(FOLDER / name, unit=unit if without_unit else None).model

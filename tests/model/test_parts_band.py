@@ -49,7 +49,7 @@ PARTS = st.lists(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(PARTS)
 def test_the_worst_centre_of_gravity_is_that_of_the_worst_corner(claims: list[PartClaim]) -> None:
     claims.append(claim(1e3, 0.0))
@@ -59,7 +59,7 @@ def test_the_worst_centre_of_gravity_is_that_of_the_worst_corner(claims: list[Pa
     assert band.cog_high_m[0] == pytest.approx(most, abs=1e-9)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(PARTS, st.floats(10.0, 900.0), st.floats(0.0, 1.0))
 def test_an_opening_errs_the_other_way(claims: list[PartClaim], mass: float, ratio: float) -> None:
     claims += [claim(5e3, 1.0), claim(-mass, 3.0, 0.2 * ratio * mass, 0.1)]
@@ -68,7 +68,7 @@ def test_an_opening_errs_the_other_way(claims: list[PartClaim], mass: float, rat
     assert (band.cog_low_m[0], band.cog_high_m[0]) == pytest.approx((least, most), abs=1e-9)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(PARTS)
 def test_parts_that_err_together_err_less_than_the_worst(claims: list[PartClaim]) -> None:
     claims.append(claim(1e3, 0.0, 10.0))

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from tests.scenarios.variants import example
 
+from plumbhook.checks.attitude import cog_inside_lift_points_check
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError
 from plumbhook.model.load import cog_m, mass_kg
@@ -94,7 +95,14 @@ def test_a_centre_of_gravity_outside_the_lift_points_is_refused() -> None:
 
 
 def test_a_box_that_leaves_the_lift_points_fails_its_check() -> None:
-    wide = assess(example("marrow-lane", ("    y: 20 mm\n", "    y: 1.40 m\n")))
-    check = wide.check("cog.inside")
+    load = example("marrow-lane").file.load
+    check = cog_inside_lift_points_check(
+        "cog.inside",
+        "load",
+        "Box inside the lift points",
+        lift_points_m=[(point.at_m[0], point.at_m[1]) for point in load.lift_points.values()],
+        cog_m=cog_m(load)[:2],
+        cog_half_box_m=(0.05, 1.40),
+    )
     assert check.status is Status.FAIL
-    assert check.capacity.value < 0.0
+    assert check.capacity.value == pytest.approx(1.35 - 1.40 - 0.020, abs=0.001)

@@ -119,6 +119,7 @@ def test_a_stop_leaves_nothing_behind(monkeypatch, capsys, lift, cache):
     ran = plumbhook(monkeypatch, capsys, "tolerance", lift, "--samples", "300")
     assert ran.code == 130
     assert ran.out == ""
+    assert "Stopped" in ran.err
     assert kept(cache) == []
 
 

@@ -31,6 +31,10 @@ _BY_STATUS = {
 }
 
 
+_INTERRUPTED = 130
+_STOPPED = "Stopped. Nothing was left half written."
+
+
 def code_of(status: Status) -> ExitCode:
     """Exit code of a verdict."""
     return _BY_STATUS[status]
@@ -41,6 +45,8 @@ def guarded(command: Callable[[], object]) -> int:
     try:
         command()
     except SystemExit as exit_:
+        if exit_.code == _INTERRUPTED:  # the parser has turned the interrupt into an ending of its own
+            _say(_STOPPED)
         return exit_.code if isinstance(exit_.code, int) else ExitCode.PASS
     except InputError as error:
         _say(f"The input needs {_things(len(error.problems))}:")
@@ -54,8 +60,8 @@ def guarded(command: Callable[[], object]) -> int:
         sys.stderr.close()  # the reader left; the interpreter must not complain about it at exit
         return ExitCode.PASS
     except KeyboardInterrupt:
-        _say("Stopped. Nothing was left half written.")
-        return 130
+        _say(_STOPPED)
+        return _INTERRUPTED
     except OSError as error:
         _say(f"The file system refused: {error.strerror or error}. File: {error.filename}")
         return ExitCode.INPUT

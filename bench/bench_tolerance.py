@@ -1,6 +1,6 @@
 """Time and memory of a tolerance study of the demo lift, every check in every sample, on this machine.
 
-Each study runs in a process of its own, so that the memory is its own. Prints the table that docs/benchmarks.md quotes;
+Each study runs in a process of its own, so that the memory is its own. Prints a table;
 `--long` adds a million samples. What to trust is the ratio to the bare batch solve of the same samples.
 """
 

@@ -14,6 +14,8 @@ from docs_pages.markdown import document, from_docstring, generated_notice, slug
 RECORD_MODULES = (
     "plumbhook.planning.assessment",
     "plumbhook.planning.tolerance_study",
+    "plumbhook.planning.trial_lift_records",
+    "plumbhook.planning.levelling_records",
     "plumbhook.core.check",
     "plumbhook.statics.result",
     "plumbhook.core.errors",

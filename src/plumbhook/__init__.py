@@ -12,12 +12,15 @@ __all__ = [
     "assess",
     "equilibrium",
     "example",
+    "level_load",
     "lift_plan_pdf",
     "load",
     "restore",
     "save",
     "table",
     "tolerance_study",
+    "trial_lift_card",
+    "trial_lift_result",
 ]
 
 

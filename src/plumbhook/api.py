@@ -32,7 +32,9 @@ from plumbhook.statics import Equilibrium, solve
 if TYPE_CHECKING:
     from os import PathLike
 
+    from plumbhook.planning.levelling_records import Levelling
     from plumbhook.planning.tolerance_study import ToleranceStudy
+    from plumbhook.planning.trial_lift_records import ExpectedReadings, TrialLiftResult
 
 Cell = str | float | None
 
@@ -170,6 +172,75 @@ def table(assessment: Assessment) -> list[dict[str, Cell]]:
             }
         )
     return rows
+
+
+def trial_lift_card(lift: Lift | str | PathLike[str]) -> ExpectedReadings:
+    """What every instrument of a trial lift should read, with the bands to go on and to stop.
+
+    Args:
+        lift: a lift from :func:`load`, or the path of a lift file.
+
+    Raises:
+        InputError: the lift file is wrong or the rig cannot be built as described.
+        NotEvaluatedError: the rig has no stable rest at the claimed weight.
+    """
+    from plumbhook.planning.trial_lift import expected_readings
+
+    return expected_readings(lift if isinstance(lift, Lift) else load(lift))
+
+
+def trial_lift_result(lift: Lift | str | PathLike[str], readings: str | PathLike[str]) -> TrialLiftResult:
+    """What the readings of a trial lift say of the load, the verdict and the cure.
+
+    Args:
+        lift: a lift from :func:`load`, or the path of a lift file.
+        readings: path of a file of readings.
+
+    Returns:
+        The result; its verdict is advice and never a permission to lift.
+
+    Raises:
+        InputError: a file is wrong, or a reading does not belong to this rig.
+        NotEvaluatedError: the rig has no stable rest at the claimed weight.
+    """
+    from plumbhook.model.trial_lift_file import read_readings
+    from plumbhook.planning.trial_lift import back_solve
+
+    return back_solve(lift if isinstance(lift, Lift) else load(lift), read_readings(Path(readings)))
+
+
+def level_load(
+    lift: Lift | str | PathLike[str],
+    *,
+    mass_kg: float | None = None,
+    cog_m: tuple[float, float, float] | None = None,
+    triangle_height_m: float | None = None,
+) -> Levelling:
+    """Line lengths at which the load hangs level, and the nearest set that can be had.
+
+    Args:
+        lift: a lift from :func:`load`, or the path of a lift file.
+        mass_kg: mass of the load; None for the claimed one.
+        cog_m: centre of gravity in load coordinates; None for the claimed one.
+        triangle_height_m: height of the hook above the lower ends of the top lines; None for that as drawn.
+
+    Raises:
+        InputError: the lift file is wrong, or no line can be set.
+        NotEvaluatedError: the rig has no stable rest as it is set, or hangs from several hooks.
+
+    >>> import plumbhook
+    >>> found = plumbhook.level_load(plumbhook.example("marrow-lane"), triangle_height_m=4.9)
+    >>> {line: round(length, 3) for line, length in found.closed_form_m.items()}
+    {'T1': 6.083, 'T2': 6.091, 'T3': 6.646, 'T4': 6.653}
+    """
+    from plumbhook.planning.levelling import level
+
+    return level(
+        lift if isinstance(lift, Lift) else load(lift),
+        mass_kg=mass_kg,
+        cog_m=cog_m,
+        triangle_height_m=triangle_height_m,
+    )
 
 
 def lift_plan_pdf(assessment: Assessment) -> bytes:

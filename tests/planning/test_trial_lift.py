@@ -29,10 +29,11 @@ from plumbhook.model.trial_lift_file import (
 from plumbhook.planning import assess
 from plumbhook.planning.assess import state_problem
 from plumbhook.planning.levelling_rest import LoadState, with_lengths
+from plumbhook.planning.tolerance_inputs import scattered_inputs
 from plumbhook.planning.trial_lift import back_solve, expected_readings
 from plumbhook.planning.trial_lift_back_solve import Inverse, chi_square_exceeded, fit
 from plumbhook.planning.trial_lift_back_solve import inverse_of as inverse_for
-from plumbhook.planning.trial_lift_channels import claimed_half_widths, predict, rig_channels
+from plumbhook.planning.trial_lift_channels import predict, rig_channels
 from plumbhook.planning.trial_lift_hypotheses import weigh_hypotheses
 from plumbhook.planning.trial_lift_records import Band, TrialVerdict
 
@@ -75,7 +76,7 @@ READ = np.array([False, False, False, True])
 def inverse_of(lift, values) -> Inverse:
     """All channels of a rig to be solved back."""
     problem = state_problem(lift)
-    return inverse_for(problem, lift.file.load, rig_channels(problem), values, RigAccuracy())
+    return inverse_for(problem, lift, rig_channels(problem), values, RigAccuracy())
 
 
 CELL_AND_LEVEL = ("LC-30-01", "tilt x", "tilt y")
@@ -256,7 +257,7 @@ def test_a_wrong_height_moves_only_along_the_plumb_line(skid) -> None:
     """In one attitude z cannot be told: the centre of gravity is found on its plumb line, at the claimed height."""
     x, y, z = cog_m(skid.file.load)
     true = LoadState(16_850.0, (x, y, z + 0.3))
-    found = back_solve(skid, readings(true_readings(skid, true)))
+    found = back_solve(skid, readings(true_readings(skid, true)), with_cure=False)
     assert found.estimate is not None
     assert found.estimate.mass_kg == pytest.approx(16_850.0, rel=1e-6)
     values = true_readings(skid, true)
@@ -267,7 +268,7 @@ def test_a_wrong_height_moves_only_along_the_plumb_line(skid) -> None:
 
 class TestWhatCellsTell:
     def test_a_cell_below_the_hook_alone_tells_the_weight_only(self, skid) -> None:
-        found = back_solve(skid, readings({"LC-30-01": 19_446.0}))
+        found = back_solve(skid, readings({"LC-30-01": 19_446.0}), with_cure=False)
         assert found.estimate is not None
         assert found.estimate.mass_kg == pytest.approx(17_300.0, abs=0.01)
         assert found.estimate.told == (True, False, False, False)
@@ -276,7 +277,7 @@ class TestWhatCellsTell:
 
     def test_level_alone_does_not_tell_the_weight(self, skid) -> None:
         values = true_readings(skid, as_found(skid), ("tilt x", "tilt y"))
-        found = back_solve(skid, readings(values))
+        found = back_solve(skid, readings(values), with_cure=False)
         assert found.estimate is not None
         assert found.estimate.told == (False, True, True, False)
         assert found.estimate.mass_kg == pytest.approx(16_850.0, rel=1e-3)
@@ -284,7 +285,9 @@ class TestWhatCellsTell:
     def test_weighing_on_two_cells(self) -> None:
         """Wheelbase 2.5 m, 52 % at the front: centre of gravity 1.3 m from the rear (published worked example)."""
         lift = small.read(TWO_CELLS)
-        found = back_solve(lift, readings({"LC-A": 0.48 * 4_000.0 + 10.0, "LC-B": 0.52 * 4_000.0 + 10.0}))
+        found = back_solve(
+            lift, readings({"LC-A": 0.48 * 4_000.0 + 10.0, "LC-B": 0.52 * 4_000.0 + 10.0}), with_cure=False
+        )
         assert found.estimate is not None
         assert found.estimate.mass_kg == pytest.approx(4_000.0, rel=1e-4)
         assert found.estimate.cog_m[0] == pytest.approx(1.3, abs=2e-3)
@@ -304,7 +307,9 @@ class TestWhatCellsTell:
         text = small.bridle(points, length=f"{leg!r} m").replace(
             "elongation_at_wll: 5 %", "elongation_at_wll: 0.0001 %"
         )
-        found = back_solve(small.read(text), readings({"tilt x": math.radians(tilt_deg), "tilt y": 0.0}))
+        measured = RigAccuracy.model_validate({"length": "1 mm", "stiffness": "1 %"})
+        level_reading = readings({"tilt x": math.radians(tilt_deg), "tilt y": 0.0}, rig_accuracy=measured)
+        found = back_solve(small.read(text), level_reading, with_cure=False)
         assert found.estimate is not None
         assert found.estimate.cog_m[0] == pytest.approx(e_m, abs=1e-4)
 
@@ -336,7 +341,7 @@ class TestReadingsThatNoWeightExplains:
     def test_hook_and_level_that_disagree_name_a_channel(self, skid) -> None:
         values = true_readings(skid, as_found(skid))
         values["hook x"] += 0.4
-        found = back_solve(skid, readings(values))
+        found = back_solve(skid, readings(values), with_cure=False)
         assert not found.consistency.explained
         assert found.consistency.out == "hook x"
         assert found.verdict is TrialVerdict.STOP
@@ -345,19 +350,19 @@ class TestReadingsThatNoWeightExplains:
 
     def test_one_of_two_cells_that_is_out_is_stopped_by_the_place_it_implies(self) -> None:
         lift = small.read(TWO_CELLS)
-        found = back_solve(lift, readings({"LC-A": 2_000.0, "LC-B": 1.0}))
+        found = back_solve(lift, readings({"LC-A": 2_000.0, "LC-B": 1.0}), with_cure=False)
         assert found.verdict is TrialVerdict.STOP
 
     def test_a_load_that_would_have_its_centre_of_gravity_beside_itself(self, skid) -> None:
         values = true_readings(skid, as_found(skid), CELL_AND_LEVEL)
         values["tilt y"] = math.radians(40.0)
-        found = back_solve(skid, readings(values))
+        found = back_solve(skid, readings(values), with_cure=False)
         assert found.verdict is TrialVerdict.STOP
         assert not found.consistency.explained
         assert found.consistency.out == "tilt y"
 
     def test_a_cell_that_reads_less_than_the_rig_itself(self, skid) -> None:
-        found = back_solve(skid, readings({"LC-30-01": 500.0}))
+        found = back_solve(skid, readings({"LC-30-01": 500.0}), with_cure=False)
         assert not found.consistency.explained
         assert found.verdict is TrialVerdict.STOP
 
@@ -365,21 +370,21 @@ class TestReadingsThatNoWeightExplains:
 class TestStop:
     def test_heavier_than_strength_was_checked_with(self, skid) -> None:
         load = replace(as_found(skid), mass_kg=17_900.0)
-        found = back_solve(skid, readings(true_readings(skid, load, CELL_AND_LEVEL)))
+        found = back_solve(skid, readings(true_readings(skid, load, CELL_AND_LEVEL)), with_cure=False)
         assert found.verdict is TrialVerdict.STOP
         assert any("more than the 17.69 t" in reason for reason in found.reasons)
 
     def test_more_tilt_than_the_limit(self, skid) -> None:
         values = true_readings(skid, as_found(skid), CELL_AND_LEVEL)
         values["tilt x"] = math.radians(-2.1)
-        found = back_solve(skid, readings(values))
+        found = back_solve(skid, readings(values), with_cure=False)
         assert found.verdict is TrialVerdict.STOP
         assert any("over the limit of 2.00°" in reason for reason in found.reasons)
 
 
 def test_inside_where_everything_is_as_claimed(skid) -> None:
     claim = LoadState(16_850.0, cog_m(skid.file.load))
-    found = back_solve(skid, readings(true_readings(skid, claim)))
+    found = back_solve(skid, readings(true_readings(skid, claim)), with_cure=False)
     assert found.verdict is TrialVerdict.INSIDE
     assert found.hypotheses[0].what.startswith("nothing")
     assert all(one.band is Band.GREEN for one in found.readings)
@@ -394,7 +399,7 @@ def test_inside_where_everything_is_as_claimed(skid) -> None:
 )
 def test_readings_of_another_rig_are_refused(skid, change, field) -> None:
     with pytest.raises(InputError) as wrong:
-        back_solve(skid, readings({"tilt x": 0.0}).model_copy(update=change))
+        back_solve(skid, readings({"tilt x": 0.0}).model_copy(update=change), with_cure=False)
     assert [problem.field for problem in wrong.value.problems] == [field]
 
 
@@ -416,23 +421,22 @@ def test_the_covariance_is_honest(skid) -> None:
     """In 300 trial lifts with instruments and rig off at random the truth is within two sd about as often as said."""
     problem, load = state_problem(skid), skid.file.load
     claim = LoadState(problem.expected_mass_kg, cog_m(load))
-    half = claimed_half_widths(load, claim.mass_kg)
-    channels, accuracy = rig_channels(problem), RigAccuracy()
+    channels, inputs = rig_channels(problem), scattered_inputs(skid, problem.rig)
+    width = np.array([row.half_width for row in inputs.rows])
+    middle = inputs.middles
     draw = np.random.default_rng(20270324)
     off = []
     for _ in range(300):
         x, y, z = claim.cog_m
-        moved = draw.uniform(-1.0, 1.0, 4) * np.array([600.0, 0.1, 0.05, half[3]])
+        moved = draw.uniform(-1.0, 1.0, 4) * np.array([600.0, 0.1, 0.05, 0.05])
         true = LoadState(claim.mass_kg + moved[0], (x + moved[1], y + moved[2], z + moved[3]))
-        lengths = {
-            name: line.length_m + draw.uniform(-1.0, 1.0) * accuracy.length_m
-            for name, line in problem.rig.lines.items()
-        }
-        rig = with_lengths(problem, lengths)
-        lines = {
-            name: replace(line, EA_N=line.EA_N * (1.0 + draw.uniform(-1.0, 1.0) * accuracy.stiffness_ratio))
-            for name, line in rig.rig.lines.items()
-        }
+        cause = middle + draw.uniform(-1.0, 1.0, len(width)) * width
+        longer = dict(zip(inputs.lines, inputs.length @ cause, strict=True))
+        stiffer = dict(zip(inputs.lines, inputs.stiffness_factors(cause[None, :])[0], strict=True))
+        rig = with_lengths(
+            problem, {name: line.length_m + longer[name] for name, line in problem.rig.lines.items()}
+        )
+        lines = {name: replace(line, EA_N=line.EA_N * stiffer[name]) for name, line in rig.rig.lines.items()}
         values = predict(replace(rig, rig=replace(rig.rig, lines=lines)), true, channels).values
         values = values + [
             draw.uniform(-1.0, 1.0) * c.half_width(v) for c, v in zip(channels, values, strict=True)

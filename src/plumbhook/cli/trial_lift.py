@@ -116,11 +116,7 @@ def _print_result(result: TrialLiftResult, out: Console) -> None:
     if result.cure is not None:
         _say(out, f"Cure: {result.cure.why}")
         for change in result.cure.changes:
-            steps = (
-                ""
-                if change.steps is None
-                else f" ({abs(change.steps)} steps {_way(change.to_m - change.from_m)})"
-            )
+            steps = "" if change.steps is None else f" ({_steps(change.steps)})"
             _say(
                 out,
                 f"  {change.line}: {format_quantity(change.from_m, 'm', 'm', decimals=3)} to "
@@ -132,8 +128,9 @@ def _print_result(result: TrialLiftResult, out: Console) -> None:
     _say(out, "Never a permission to lift.")
 
 
-def _way(change_m: float) -> str:
-    return "longer" if change_m > 0.0 else "shorter"
+def _steps(steps: int) -> str:
+    count = "one step" if abs(steps) == 1 else f"{abs(steps)} steps"
+    return f"{count} {'longer' if steps > 0 else 'shorter'}"
 
 
 def _estimate(one: Estimate) -> str:

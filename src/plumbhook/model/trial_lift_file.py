@@ -94,15 +94,15 @@ class MayBeAboard(Section):
 
 
 class RigAccuracy(Section):
-    """How far the rig may be off from what the lift file says of it."""
+    """How far the rig may be off; what is left out is as the tolerances of the lift file and their defaults say."""
 
-    length_m: Length = Field(
-        default=0.01, alias="length", description="Of each line. Source: common practice, no source."
+    length_m: Length | None = Field(
+        default=None,
+        alias="length",
+        description="Of the length of each line, as it was measured when rigged.",
     )
-    stiffness_ratio: RatioOrZero = Field(
-        default=0.2,
-        alias="stiffness",
-        description="Of each line's stretch. Source: common practice, no source.",
+    stiffness_ratio: RatioOrZero | None = Field(
+        default=None, alias="stiffness", description="Of the stretch of each line."
     )
 
 

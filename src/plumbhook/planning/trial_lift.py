@@ -46,12 +46,13 @@ REFUSED_BELOW = 1e-3
 _CANNOT_BE_SD = 3.0
 
 
-def back_solve(lift: Lift, readings: Readings) -> TrialLiftResult:
+def back_solve(lift: Lift, readings: Readings, *, with_cure: bool = True) -> TrialLiftResult:
     """From the readings of a trial lift to weight and centre of gravity, verdict and cure.
 
     Args:
         lift: the lift as planned; the rig must be rigged as it says.
         readings: what was read.
+        with_cure: whether to look for lines to set otherwise, which takes longer than all the rest.
 
     Returns:
         The result. Where no weight explains the readings it says so, names the channel that is most likely wrong, and
@@ -64,7 +65,7 @@ def back_solve(lift: Lift, readings: Readings) -> TrialLiftResult:
     problem, load = state_problem(lift), lift.file.load
     channels, values = read_channels(problem, readings, lift.file.lift.lift_id)
     card = expected_readings(lift, readings)
-    inverse = inverse_of(problem, load, channels, values, readings.rig_accuracy)
+    inverse = inverse_of(problem, lift, channels, values, readings.rig_accuracy)
     at_claim = inverse.at(start_of(inverse))
     alone = _fit(inverse, inverse.held_by_claim(at_claim))
     both = None if alone is None else _fit(inverse, np.ones(4, dtype=np.bool_))
@@ -73,7 +74,7 @@ def back_solve(lift: Lift, readings: Readings) -> TrialLiftResult:
     estimated = None if explained is None else explained.prediction.values
     read = tuple(_read(card, inverse, estimated))
     estimate = None if explained is None else _estimate(explained, explained.held)
-    cure = None if explained is None else _cure(lift, explained)
+    cure = _cure(lift, explained) if explained is not None and with_cure else None
     verdict, reasons = judge_readings(lift, card, read, explained, consistency)
     return TrialLiftResult(
         expected=card,
@@ -191,7 +192,7 @@ def _untold(inverse: Inverse, at_claim: Prediction) -> Iterator[str]:
     for unknown, (name, (unit, display)) in enumerate(words.items()):
         if not held[unknown]:
             continue
-        half = format_quantity(float(inverse.half_widths[unknown]), unit, display, rounding="up")
+        half = format_quantity(float(inverse.scatter.claim[unknown]), unit, display, rounding="up")
         what = "the mass" if name == "mass" else f"{name} of the centre of gravity"
         why = (
             "in one attitude the readings show only the plumb line that it is on"

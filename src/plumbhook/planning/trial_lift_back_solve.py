@@ -14,24 +14,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from plumbhook.core.errors import InputError, NotEvaluatedError
+from plumbhook.model.lift import Lift
 from plumbhook.model.load import Load, cog_m
 from plumbhook.model.trial_lift_file import RigAccuracy
 from plumbhook.planning.assessment import Vector
 from plumbhook.planning.cases import RigProblem
 from plumbhook.planning.levelling_rest import Floats, LoadState
-from plumbhook.planning.trial_lift_channels import (
-    SD_OF_HALF_WIDTH,
-    Channel,
-    Prediction,
-    claimed_half_widths,
-    predict,
-)
+from plumbhook.planning.trial_lift_channels import Channel, Prediction, predict
+from plumbhook.planning.trial_lift_scatter import SD_OF_HALF_WIDTH, Scatter, scatter_of
 
-# Half widths of nothing would make a claim beyond doubt; a claim is never better than this.
-_LEAST_MASS_RATIO, _LEAST_COG_M = 1e-3, 1e-3
 # Readings tell a direction if they alone know it to about three times the claim's doubt or better.
 _TELLS = 0.1
-_STEPS, _ROUNDS, _SETTLED = 60, 2, 1e-9
+_STEPS, _ROUNDS, _SETTLED = 25, 2, 1e-9
 _MOST_STEP = 20.0
 _MOST_REFUSALS = 6
 # A load of less than this share of the claim is no load: the readings are wrong.
@@ -72,8 +66,7 @@ class Inverse:
         channels: what was read.
         readings: (n,) in the units of the channels.
         claim: claimed state of the load.
-        half_widths: (4,) of the claim.
-        accuracy: of the rig.
+        scatter: how far claim and rig may be off.
         reach_m: least and largest x, y, z of a centre of gravity that is looked at.
     """
 
@@ -81,15 +74,13 @@ class Inverse:
     channels: tuple[Channel, ...]
     readings: Floats
     claim: LoadState
-    half_widths: Floats
-    accuracy: RigAccuracy
+    scatter: Scatter
     reach_m: tuple[Vector, Vector]
 
     @property
     def claim_sd(self) -> Floats:
         """(4,) standard deviations of the claim."""
-        least = np.array([_LEAST_MASS_RATIO * self.claim.mass_kg, *(3 * [_LEAST_COG_M])])
-        return np.asarray(np.maximum(self.half_widths * SD_OF_HALF_WIDTH, least))
+        return self.scatter.claim_sd
 
     def at(self, unknowns: Floats) -> Prediction:
         """Prediction at a state (4,).
@@ -109,7 +100,7 @@ class Inverse:
         """(n, n) covariance of the readings: instruments, and what the rig may be off."""
         widths = [c.half_width(float(r)) for c, r in zip(self.channels, self.readings, strict=True)]
         instrument = np.diag((np.array(widths) * SD_OF_HALF_WIDTH) ** 2)
-        return np.asarray(instrument + prediction.rig_covariance(self.accuracy))
+        return np.asarray(instrument + self.scatter.covariance(prediction.by_length, prediction.by_stretch))
 
     def held_by_claim(self, prediction: Prediction) -> np.ndarray:
         """(4,) True for the unknowns that the readings do not tell.
@@ -128,15 +119,16 @@ class Inverse:
 
 
 def inverse_of(
-    problem: RigProblem, load: Load, channels: tuple[Channel, ...], readings: Floats, accuracy: RigAccuracy
+    problem: RigProblem, lift: Lift, channels: tuple[Channel, ...], readings: Floats, accuracy: RigAccuracy
 ) -> Inverse:
     """The trial lift of a rig and its readings (n,), with the claim of the load."""
+    load = lift.file.load
     claim = LoadState(problem.expected_mass_kg, cog_m(load))
     low, high = extent_of(load)
-    margin = 0.5 * (high - low)
+    margin = 0.1 * (high - low)
     reach = [(float(x), float(y), float(z)) for x, y, z in (low - margin, high + margin)]
-    half = claimed_half_widths(load, claim.mass_kg)
-    return Inverse(problem, channels, readings, claim, half, accuracy, (reach[0], reach[1]))
+    scatter = scatter_of(lift, problem.rig, claim.mass_kg, accuracy)
+    return Inverse(problem, channels, readings, claim, scatter, (reach[0], reach[1]))
 
 
 def extent_of(load: Load) -> tuple[Floats, Floats]:

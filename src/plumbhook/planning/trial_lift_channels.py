@@ -1,8 +1,6 @@
 """What is read at a trial lift and what the rig says it should be: cells, level of the load, place of the hook.
 
-Every channel is a number of the real, elastic equilibrium with its exact first-order sensitivities. A tolerance is a
-half width within which the truth is anywhere equally likely; its standard deviation is the half width over the square
-root of three (JCGM 100:2008, 4.3.7, from memory).
+Every channel is a number of the real, elastic equilibrium with its exact first-order sensitivities.
 """
 
 from __future__ import annotations
@@ -14,18 +12,15 @@ from enum import Enum
 
 import numpy as np
 
-from plumbhook.core.errors import InputError, NotEvaluatedError, Problem
+from plumbhook.core.errors import InputError, Problem
 from plumbhook.crane.load_cell import ExpectedReading, expected_reading
 from plumbhook.model.equipment import Item, ItemKind
-from plumbhook.model.load import Load, mass_tolerance_ratio
-from plumbhook.model.trial_lift_file import HOOK_ACCURACY_M, LEVEL_ACCURACY_RAD, Readings, RigAccuracy
+from plumbhook.model.trial_lift_file import HOOK_ACCURACY_M, LEVEL_ACCURACY_RAD, Readings
 from plumbhook.planning.assemble import LOAD
 from plumbhook.planning.cases import RigProblem
 from plumbhook.planning.levelling_rest import Floats, LoadState, Rest, rest_of
 from plumbhook.planning.rig import ResolvedRig
 from plumbhook.statics.sensitivity import ParameterKind
-
-SD_OF_HALF_WIDTH = 1.0 / math.sqrt(3.0)
 
 
 class ChannelKind(Enum):
@@ -219,13 +214,6 @@ class Prediction:
     by_length: Floats
     by_stretch: Floats
 
-    def rig_covariance(self, accuracy: RigAccuracy) -> Floats:
-        """(n, n) covariance of the readings from what the rig's lengths and stiffness may be off."""
-        length = accuracy.length_m * SD_OF_HALF_WIDTH * self.by_length
-        stretch = accuracy.stiffness_ratio * SD_OF_HALF_WIDTH * self.by_stretch
-        both: Floats = length @ length.T + stretch @ stretch.T
-        return both
-
 
 def predict(problem: RigProblem, load: LoadState, channels: tuple[Channel, ...]) -> Prediction:
     """What the channels read for one state of the load, by the real equilibrium and its sensitivities.
@@ -284,19 +272,3 @@ def _change(rest: Rest, channel: Channel) -> Floats:
     if kind in {ChannelKind.TILT_X, ChannelKind.TILT_Y}:
         return rest.tilt_change(0 if kind is ChannelKind.TILT_X else 1)
     return rest.hook_over_change(channel.height_m)[0 if kind is ChannelKind.HOOK_X else 1]
-
-
-def claimed_half_widths(load: Load, mass_kg: float) -> Floats:
-    """(4,) half widths of the claim: mass, x, y, z.
-
-    Raises:
-        NotEvaluatedError: how far the mass or the centre of gravity may be off is not known.
-    """
-    box = load.cog_box
-    found = np.array([mass_tolerance_ratio(load) * mass_kg, box.x_m, box.y_m, box.z_m])
-    if not np.isfinite(found).all():
-        raise NotEvaluatedError(
-            "how far the mass or the centre of gravity may be off is not known; give load.weight.tolerance and "
-            "load.cog_box"
-        )
-    return found

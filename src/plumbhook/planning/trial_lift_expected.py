@@ -19,13 +19,13 @@ from plumbhook.planning.trial_lift_channels import (
     Channel,
     ChannelKind,
     Prediction,
-    claimed_half_widths,
     hook_cell_reading,
     predict,
     rig_channels,
     values_at,
 )
 from plumbhook.planning.trial_lift_records import ExpectedChannel, ExpectedReadings
+from plumbhook.planning.trial_lift_scatter import Scatter, scatter_of
 
 STOP_MULTIPLE = 2.0
 """Stop beyond this many half widths. Source: policy of the firm."""
@@ -53,9 +53,9 @@ def expected_readings(lift: Lift, readings: Readings | None = None) -> ExpectedR
     claim = LoadState(problem.expected_mass_kg, cog_m(load))
     channels = rig_channels(problem, readings)
     prediction = predict(problem, claim, channels)
-    half = claimed_half_widths(load, claim.mass_kg)
     accuracy = RigAccuracy() if readings is None else readings.rig_accuracy
-    corners = _corner_values(problem, claim, half, channels)
+    scatter = scatter_of(lift, problem.rig, claim.mass_kg, accuracy)
+    corners = _corner_values(problem, claim, scatter.claim, channels)
     return ExpectedReadings(
         lift_id=lift.file.lift.lift_id,
         revision=lift.file.lift.revision,
@@ -63,7 +63,7 @@ def expected_readings(lift: Lift, readings: Readings | None = None) -> ExpectedR
         mass_kg=claim.mass_kg,
         cog_m=claim.cog_m,
         channels=tuple(
-            _expected(lift, problem, channel, prediction, number, half, accuracy, corners[:, number])
+            _expected(lift, problem, channel, prediction, number, scatter, corners[:, number])
             for number, channel in enumerate(channels)
         ),
         tilt_rad=prediction.rest.tilt_rad,
@@ -78,19 +78,16 @@ def _expected(
     channel: Channel,
     prediction: Prediction,
     number: int,
-    half: Floats,
-    accuracy: RigAccuracy,
+    scatter: Scatter,
     corners: Floats,
 ) -> ExpectedChannel:
     value = float(prediction.values[number])
     parts = {
         word: abs(float(change) * float(width))
-        for word, change, width in zip(_LOAD_WORDS, prediction.by_load[number], half, strict=True)
+        for word, change, width in zip(_LOAD_WORDS, prediction.by_load[number], scatter.claim, strict=True)
     }
-    parts["lengths of the lines"] = accuracy.length_m * float(np.linalg.norm(prediction.by_length[number]))
-    parts["stretch of the lines"] = accuracy.stiffness_ratio * float(
-        np.linalg.norm(prediction.by_stretch[number])
-    )
+    parts["lengths of the lines"] = float(np.linalg.norm(prediction.by_length[number] @ scatter.length_m))
+    parts["stretch of the lines"] = float(np.linalg.norm(prediction.by_stretch[number] @ scatter.stiffness))
     parts["instrument"] = channel.half_width(value)
     width = math.hypot(*parts.values())
     if channel.kind is ChannelKind.HOOK_CELL:

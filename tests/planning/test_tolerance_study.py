@@ -12,7 +12,7 @@ from tests.scenarios.variants import example
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError, NotEvaluatedError
 from plumbhook.planning import tolerance
-from plumbhook.planning.assess import state_problem
+from plumbhook.planning.assess import assess, state_problem
 from plumbhook.planning.tolerance import tolerance_study
 from plumbhook.planning.tolerance_json import study_from_json, study_to_json
 from plumbhook.planning.tolerance_linear import LinearRig
@@ -198,6 +198,12 @@ def test_a_load_that_turns_over_in_the_middle_of_its_bands_has_no_study():
     )
     with pytest.raises(NotEvaluatedError, match="middle of its band"):
         tolerance_study(lift, samples=100)
+
+
+def test_the_demo_lift_leaves_no_check_of_its_assessment_out():
+    study = tolerance_study(example("hallowmere-viaduct"), samples=100)
+    assert [check.check_id for check in study.checks if check.how == "not evaluated"] == []
+    assert len(study.checks) == len(assess(example("hallowmere-viaduct")).checks)
 
 
 def test_every_check_of_the_assessment_is_in_the_study_and_says_how(strut):

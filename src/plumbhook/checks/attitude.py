@@ -280,7 +280,7 @@ def cog_margin(points: Sequence[Point], cog: Point, half_box: Point) -> CogMargi
     Returns:
         The governing corner and edge, or None where the lift points span no area.
     """
-    hull = _convex_hull(points)
+    hull = convex_hull(points)
     if len(hull) < 3:
         return None
     corners = [
@@ -300,7 +300,7 @@ def _distance_left_of(point: Point, start: Point, end: Point) -> float:
     return across / math.sqrt(along[0] ** 2 + along[1] ** 2)
 
 
-def _convex_hull(points: Sequence[Point]) -> list[Point]:
+def convex_hull(points: Sequence[Point]) -> list[Point]:
     """Corners of the convex hull, counter-clockwise (monotone chain)."""
     ordered = sorted(set(points))
 
@@ -400,24 +400,3 @@ def _margin_step(margin: CogMargin, clause: Clause) -> Step:
     )
     formula = "((x_b - x_a)*(y_c - y_a) - (y_b - y_a)*(x_c - x_a))/sqrt((x_b - x_a)**2 + (y_b - y_a)**2)"
     return Step(result, formula, inputs, clause)
-
-
-def cog_margins_m(points: Sequence[Point], cogs_m: npt.NDArray[np.float64]) -> npt.NDArray[np.float64] | None:
-    """Distance of many centres of gravity from the nearest edge of the lift points, in plan.
-
-    Args:
-        points: lift points in plan, m, in any order.
-        cogs_m: (N, 2) centres of gravity in plan, m, each a point without a box.
-
-    Returns:
-        (N,) m, negative outside, or None where the lift points span no area; each as :func:`cog_margin` gives it.
-    """
-    hull = _convex_hull(points)
-    if len(hull) < 3:
-        return None
-    best = np.full(len(cogs_m), math.inf)
-    for start, end in zip(hull, [*hull[1:], hull[0]], strict=True):
-        along = (end[0] - start[0], end[1] - start[1])
-        across = along[0] * (cogs_m[:, 1] - start[1]) - along[1] * (cogs_m[:, 0] - start[0])
-        best = np.minimum(best, across / math.sqrt(along[0] ** 2 + along[1] ** 2))
-    return best

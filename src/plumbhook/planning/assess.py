@@ -77,6 +77,16 @@ def solve_lift(lift: Lift, problem: RigProblem) -> Solutions:
     return solve_all(problem, cog_m(lift.file.load), (box.x_m, box.y_m, box.z_m))
 
 
+def lift_checks(lift: Lift, solutions: Solutions) -> tuple[Check, ...]:
+    """Every check of a lift: place, rig, and what the rule packs ask for.
+
+    Whatever checks a lift is added here, so that a tolerance study makes it for its samples too.
+    """
+    place = PlaceChecks(lift, solutions)
+    facts = facts_of(lift, place.crane_statement())
+    return (*place.checks(), *rig_checks(lift, solutions), *pack_checks(facts))
+
+
 def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
     """The assessment of a lift whose cases are solved.
 
@@ -89,7 +99,7 @@ def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
     crane = place.crane_statement()
     facts = facts_of(lift, crane)
     packs = pack_statements(facts)
-    checks = (*place.checks(), *rig_checks(lift, solutions), *pack_checks(facts))
+    checks = lift_checks(lift, solutions)
     require_audit(checks)
     trial = place.trial_lift()
     file = lift.file

@@ -19,10 +19,9 @@ from plumbhook.core.check import Check, Status, Step, Value
 from plumbhook.core.expression_arrays import Numbers, evaluate_arrays
 from plumbhook.model.lift import Lift
 from plumbhook.model.rig_graph import Pose
-from plumbhook.planning.assess import rig_checks
+from plumbhook.planning.assess import lift_checks
 from plumbhook.planning.assessment import Basis, Method
 from plumbhook.planning.cases import EXPECTED_CASE, RigProblem, solve_case
-from plumbhook.planning.check_place import PlaceChecks
 from plumbhook.planning.solutions import Solutions
 
 Floats = npt.NDArray[np.float64]
@@ -233,4 +232,4 @@ def checks_of_sample(
     hanging = solve_case(own, Method.ELASTIC, Basis.EXPECTED, EXPECTED_CASE, (x, y, z), start)
     design = solve_case(own, Method.ELASTIC, Basis.DESIGN, EXPECTED_CASE, (x, y, z), start)
     solutions = Solutions(own, hanging, (design.result,), (hanging.result,), (), {})
-    return (*PlaceChecks(sampled, solutions).checks(), *rig_checks(sampled, solutions))
+    return lift_checks(sampled, solutions)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from plumbhook.checks.attitude import cog_margins_m
+from plumbhook.checks.cog_margins import cog_margins_m
 from plumbhook.model.lift import Lift
 from plumbhook.model.load import cog_m
 from plumbhook.model.rig_graph import ElementType, RigGraph

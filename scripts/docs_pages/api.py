@@ -16,6 +16,7 @@ RECORD_MODULES = (
     "plumbhook.planning.tolerance_study",
     "plumbhook.planning.trial_lift_records",
     "plumbhook.planning.levelling_records",
+    "plumbhook.model.solids",
     "plumbhook.core.check",
     "plumbhook.statics.result",
     "plumbhook.core.errors",

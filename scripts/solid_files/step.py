@@ -7,7 +7,7 @@ from pathlib import Path
 
 from OCP.BRep import BRep_Tool
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon
-from OCP.gp import gp_Trsf, gp_Vec
+from OCP.gp import gp_Ax1, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
 from OCP.Interface import Interface_Static
 from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.TCollection import TCollection_ExtendedString, TCollection_HAsciiString
@@ -24,7 +24,7 @@ from solid_files import figures as f
 from solid_files import kernel
 
 
-class _Assembly:
+class Assembly:
     """A document of products and of places where they are."""
 
     def __init__(self) -> None:
@@ -33,9 +33,11 @@ class _Assembly:
         self._materials = XCAFDoc_DocumentTool.MaterialTool_s(self._document.Main())
 
     def assembly(self, name: str) -> TDF_Label:
+        """A new assembly, empty."""
         return _named(self._shapes.NewShape(), name)
 
     def product(self, name: str, shape: TopoDS_Shape, material: str = "", density: float = 0.0) -> TDF_Label:
+        """A new part; density in kg/m3."""
         label = _named(self._shapes.AddShape(shape, False), name)
         if material:
             words = (TCollection_HAsciiString(word) for word in ("density measure", "POSITIVE_RATIO_MEASURE"))
@@ -43,10 +45,19 @@ class _Assembly:
             self._materials.SetMaterial(label, name_of, about, density / 1000.0, *words)
         return label
 
-    def put(self, into: TDF_Label, product: TDF_Label, name: str, at: f.Point = (0.0, 0.0, 0.0)) -> None:
-        move = gp_Trsf()
+    def put(
+        self,
+        into: TDF_Label,
+        product: TDF_Label,
+        name: str,
+        at: f.Point = (0.0, 0.0, 0.0),
+        turn_rad: float = 0.0,
+    ) -> None:
+        """Put a product into an assembly, turned about z and then moved."""
+        turn, move = gp_Trsf(), gp_Trsf()
+        turn.SetRotation(gp_Ax1(gp_Pnt(), gp_Dir(0.0, 0.0, 1.0)), turn_rad)
         move.SetTranslation(gp_Vec(*(kernel.MM * value for value in at)))
-        _named(self._shapes.AddComponent(into, product, TopLoc_Location(move)), name)
+        _named(self._shapes.AddComponent(into, product, TopLoc_Location(move.Multiplied(turn))), name)
 
     def name_face_above(self, product: TDF_Label, shape: TopoDS_Shape, name: str) -> None:
         """Give a name to the first face whose corners are all at the top of a shape."""
@@ -66,9 +77,11 @@ class _Assembly:
         _named(self._shapes.AddSubShape(product, vertex), name)
 
     def declare_volume(self, product: TDF_Label, volume_m3: float) -> None:
+        """Have the file declare the volume of a part."""
         XCAFDoc_Volume.Set_s(product, volume_m3 * kernel.MM**3)
 
     def write(self, path: Path) -> None:
+        """Write the file."""
         self._shapes.UpdateAssemblies()
         writer = STEPCAFControl_Writer()
         Interface_Static.SetIVal_s("write.stepcaf.subshapes.name", 1)
@@ -113,7 +126,7 @@ def _coordinates(vertex: TopoDS_Shape) -> f.Point:
 
 def write_block(path: Path) -> None:
     """One solid with material and a named face."""
-    file, shape = _Assembly(), kernel.block()
+    file, shape = Assembly(), kernel.block()
     product = file.product("block", shape, "steel S355", f.STEEL)
     file.declare_volume(product, f.block()[0])
     file.name_face_above(product, shape, "top of boss")
@@ -122,7 +135,7 @@ def write_block(path: Path) -> None:
 
 def write_skid(path: Path) -> None:
     """An assembly with materials, an opening, a copy at the same place, a part without material and a sheet."""
-    file = _Assembly()
+    file = Assembly()
     skid, frame = file.assembly("skid"), file.assembly("frame")
     deck = kernel.deck()
     deck_product = file.product("deck", deck, "concrete C40", f.CONCRETE)

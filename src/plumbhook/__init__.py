@@ -18,6 +18,7 @@ __all__ = [
     "restore",
     "save",
     "table",
+    "take_off",
     "tolerance_study",
     "trial_lift_card",
     "trial_lift_result",

@@ -17,7 +17,7 @@ import json
 import math
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from plumbhook.core.errors import InputError
 from plumbhook.core.resources import examples_dir
@@ -32,6 +32,7 @@ from plumbhook.statics import Equilibrium, solve
 if TYPE_CHECKING:
     from os import PathLike
 
+    from plumbhook.model.solids import SolidsReport
     from plumbhook.planning.levelling_records import Levelling
     from plumbhook.planning.tolerance_study import ToleranceStudy
     from plumbhook.planning.trial_lift_records import ExpectedReadings, TrialLiftResult
@@ -143,6 +144,33 @@ def tolerance_study(
 
     lift = lift if isinstance(lift, Lift) else load(lift)
     return study(lift, samples=samples, seed=seed, progress=progress, cancelled=cancelled)
+
+
+def take_off(
+    path: str | PathLike[str],
+    *,
+    unit: str | None = None,
+    densities: Mapping[str, str | float] | None = None,
+    duplicates: Literal["ask", "once", "all"] = "ask",
+) -> SolidsReport:
+    """Weigh a model of the load, solid by solid: STEP, IFC, glTF, STL, OBJ or PLY.
+
+    Args:
+        path: the model. It is not trusted: a process of its own reads it, within limits of size, time and memory.
+        unit: unit of length of STL, OBJ and PLY, which have none of their own, e.g. ``mm``.
+        densities: densities by name of material or solid, as text with unit or in kg/m3; ``*`` for all the rest.
+        duplicates: whether solids of the same shape at the same place count ``once`` or ``all`` times; ``ask``
+            leaves the totals open.
+
+    Returns:
+        The take-off, z up. Its ``mass_kg`` and ``cog_m`` are NaN while ``questions`` are open.
+
+    Raises:
+        InputError: the file cannot be used, the unit is missing or not wanted, or a density is wrong or fits nothing.
+    """
+    from plumbhook.takeoff.solids import read_solids
+
+    return read_solids(Path(path), unit=unit, densities=densities or {}, duplicates=duplicates)
 
 
 def table(assessment: Assessment) -> list[dict[str, Cell]]:

@@ -229,7 +229,7 @@ def without(data: bytes, *words: bytes) -> bytes:
         (
             "a.ifc",
             without(IFC, b"IFCOPENINGELEMENT"),
-            "the IFC file has 1 faults, the first: Instance reference",
+            "the IFC file has 1 fault, the first: Instance reference",
         ),
         (
             "a.ifc",

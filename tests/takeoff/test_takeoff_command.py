@@ -53,7 +53,7 @@ def test_an_open_question_ends_with_three_and_no_total(monkeypatch, capsys) -> N
     ran = run(monkeypatch, capsys, STL, "--unit", "mm")
     assert ran.code == 3
     assert "OPEN: block: no density and no material; give one by material or by name." in ran.out
-    assert "NO TOTAL while 1 questions are open" in ran.out
+    assert "NO TOTAL while 1 question is open" in ran.out
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from plumbhook.cli.tables import console
 from plumbhook.core.errors import InputError, Problem
 from plumbhook.core.units import format_quantity
 from plumbhook.model.files import read_text
-from plumbhook.model.solids import Duplicates, SolidsReport, WeighedSolid, place
+from plumbhook.model.solids import Duplicates, SolidsReport, WeighedSolid, count, place, three_decimals
 from plumbhook.takeoff.densities import GivenDensity, densities_of_csv, densities_of_texts
 from plumbhook.takeoff.limits import Limits
 from plumbhook.takeoff.parts_list import chosen_points, lift_file_text, plain
@@ -149,9 +149,10 @@ def _total(report: SolidsReport) -> str:
             f"total {format_quantity(report.mass_kg, 'kg', 'kg')}, centre of gravity {place(report.cog_m)}; "
             f"{coverage}. A model is as good as its author: holes, fillings and what was not drawn are not in it."
         )
+    still_open = count(len(report.questions), "question is open", "questions are open")
     return (
-        f"NO TOTAL while {len(report.questions)} questions are open; what is known weighs "
-        f"{format_quantity(report.known_mass_kg, 'kg', 'kg')}; {coverage}."
+        f"NO TOTAL while {still_open}; what is known weighs {format_quantity(report.known_mass_kg, 'kg', 'kg')}; "
+        f"{coverage}."
     )
 
 
@@ -174,7 +175,7 @@ def _cells(one: WeighedSolid) -> list[str]:
         f"{shape.volume_m3:.4g}",
         "" if math.isnan(one.density_kg_m3) else f"{one.density_kg_m3:.0f}",
         "[bold]?[/bold]" if unknown else f"{one.mass_kg:.1f}",
-        *(f"{value:.3f}" for value in shape.centroid_m),
+        *(three_decimals(value) for value in shape.centroid_m),
         one.mass_source.value if one.counted else "duplicate, not counted",
     ]
 

@@ -20,7 +20,7 @@ from plumbhook.model.mesh_surface import (
     welded,
     winding_number,
 )
-from plumbhook.model.solids import LeftOut, Overlap, place
+from plumbhook.model.solids import LeftOut, Overlap, count, place
 
 _WELD = 1e-6  # of the diagonal of the box
 _FLAT = 1e-9  # of the cube of the diagonal
@@ -203,13 +203,13 @@ def _shell(vertices: Floats, triangles: Integers) -> _Shell:
     if len(rims):
         ends = vertices[edges.ends[rims]].reshape(-1, 3)
         raise _RefusedError(
-            f"the surface is open: {_count(len(rims), 'open edge')} between {place(vector(ends.min(axis=0)))} and "
+            f"the surface is open: {count(len(rims), 'open edge')} between {place(vector(ends.min(axis=0)))} and "
             f"{place(vector(ends.max(axis=0)))}, so it has no volume; close it in the program that made it"
         )
     doubled = doubled_triangles(triangles)
     if doubled:
         raise _RefusedError(
-            f"{_count(doubled, 'facet')} occur twice at the same place, as where a body is in the file two "
+            f"{count(doubled, 'facet')} occur twice at the same place, as where a body is in the file two "
             "times; remove the copy"
         )
     turned = 0
@@ -232,13 +232,13 @@ def _turned(triangles: Integers, vertices: Floats) -> tuple[Integers, int]:
     if len(crowded):
         at = vertices[edges.ends[crowded[0]]].mean(axis=0)
         raise _RefusedError(
-            f"more than two facets meet at {_count(len(crowded), 'edge')}, one near {place(vector(at))}, and do "
+            f"more than two facets meet at {count(len(crowded), 'edge')}, one near {place(vector(at))}, and do "
             "not say which side is inside; export it as a solid"
         )
-    triangles, count = turned_one_way(triangles, edges)
+    triangles, turned = turned_one_way(triangles, edges)
     if not edges_of(triangles).is_closed:
         raise _RefusedError("its surface has one side only, so nothing is inside; model it as a solid")
-    return triangles, count
+    return triangles, turned
 
 
 def _nested(shells: list[_Shell]) -> list[tuple[int, list[int]]]:
@@ -271,7 +271,7 @@ def _body(piece: MeshPiece, position: int, shells: list[_Shell], outer: int, inn
     remarks = []
     turned = outside.turned + sum(shells[k].turned for k in inner)
     if turned:
-        remarks.append(f"{_count(turned, 'facet')} faced the wrong way and were turned round")
+        remarks.append(f"{count(turned, 'facet')} faced the wrong way and were turned round")
     if any(shells[k].shape.volume_m3 * outside.shape.volume_m3 > 0.0 for k in inner if not shells[k].turned):
         raise _RefusedError(
             "a closed surface lies inside another and is not turned as a cavity, so its volume would be counted "
@@ -281,7 +281,7 @@ def _body(piece: MeshPiece, position: int, shells: list[_Shell], outer: int, inn
     if outside.shape.volume_m3 < 0.0 and not outside.turned:
         remarks.append("the surface was inside out and was turned round")
     if inner:
-        remarks.append(f"{_count(len(inner), 'closed cavity', 'closed cavities')} inside")
+        remarks.append(f"{count(len(inner), 'closed cavity', 'closed cavities')} inside")
     vertices, triangles = _stacked(parts)
     shape = mesh_mass_properties(vertices, triangles)
     if shape.volume_m3 <= 0.0:
@@ -435,7 +435,3 @@ def _held_inside(surfaces: Sequence[tuple[Floats, Integers]]) -> list[Overlap]:
                 if winding_number(at, *surfaces[int(outer)]) > 0.5:
                     found.append(Overlap(int(outer), int(inner), vector(at), inside=True))
     return found
-
-
-def _count(number: int, noun: str, plural: str = "") -> str:
-    return f"{number} {noun if number == 1 else plural or noun + 's'}"

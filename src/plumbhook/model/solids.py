@@ -324,7 +324,17 @@ class SolidsReport:
 
 def place(at_m: Vector) -> str:
     """A point as text, e.g. ``(1.200, 0.000, -0.350) m``."""
-    return f"({', '.join(f'{number:.3f}' for number in at_m)}) m"
+    return f"({', '.join(three_decimals(number) for number in at_m)}) m"
+
+
+def three_decimals(length_m: float) -> str:
+    """A coordinate in metres to the millimetre; what rounds to nothing has no sign."""
+    return f"{round(length_m, 3) + 0.0:.3f}"
+
+
+def count(number: int, noun: str, plural: str = "") -> str:
+    """A number with its noun, e.g. ``1 facet`` or ``3 facets``."""
+    return f"{number} {noun if number == 1 else plural or noun + 's'}"
 
 
 def _of(material: str) -> str:

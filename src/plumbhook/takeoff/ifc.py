@@ -26,7 +26,7 @@ from plumbhook.model.mass_properties import (
     vector,
 )
 from plumbhook.model.mesh_bodies import MeshPiece, bodies_of, overlaps_of
-from plumbhook.model.solids import LeftOut, NamedPoint, Solid, SolidModel
+from plumbhook.model.solids import LeftOut, NamedPoint, Solid, SolidModel, count
 from plumbhook.takeoff.brep import ExactSolid, NotASolidError, exact_solid, parts_of
 from plumbhook.takeoff.formats import Format
 from plumbhook.takeoff.ifc_facts import (
@@ -87,9 +87,8 @@ def _faults_in_log() -> tuple[str, ...]:
     errors = _errors_in_log()
     if not errors:
         return ()
-    return (
-        f"the IFC file has {len(errors)} faults, the first: {errors[0]}; something may be missing, export it again",
-    )
+    faults = count(len(errors), "fault")
+    return (f"the IFC file has {faults}, the first: {errors[0]}; something may be missing, export it again",)
 
 
 def _errors_in_log() -> list[str]:
@@ -152,7 +151,7 @@ class _Walk:
             self.left_out.append(LeftOut(name, f"{reason}{weight}"))
             return
         openings = openings_of(element)
-        cut = (f"{openings} opening{'s' if openings > 1 else ''} cut out",) if openings else ()
+        cut = (f"{count(openings, 'opening')} cut out",) if openings else ()
         self.surfaces.append((exact.vertices_m, exact.triangles))
         self.solids.append(
             Solid(

@@ -27,7 +27,7 @@ from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
 from plumbhook.model.mass_properties import Floats, Integers, Vector
 from plumbhook.model.mesh_bodies import overlaps_of
-from plumbhook.model.solids import LeftOut, NamedPoint, Overlap, Solid, SolidModel
+from plumbhook.model.solids import LeftOut, NamedPoint, Overlap, Solid, SolidModel, count
 from plumbhook.takeoff.brep import NotASolidError, exact_solid, metres, parts_of
 from plumbhook.takeoff.formats import Format
 from plumbhook.takeoff.reading import FileRefusedError, Order
@@ -110,18 +110,19 @@ def _refuse_other_files(entities: list[Any]) -> None:
 def _faults(reader: STEPCAFControl_Reader) -> list[str]:
     """A question where entities are wrong or missing; the kernel reads on without them."""
     checks = reader.Reader().WS().ModelCheckList(True)
-    first, count = "", 0
+    first, faults = "", 0
     checks.Start()
     while checks.More():
         check = checks.Value()
         if check.NbFails():
-            count += check.NbFails()
+            faults += check.NbFails()
             first = first or " ".join(str(check.CFail(1)).split())
         checks.Next()
-    if not count:
+    if not faults:
         return []
+    number = count(faults, "fault")
     return [
-        f"the STEP file has {count} faults, the first: {first[:120]}; something may be missing, export it again"
+        f"the STEP file has {number}, the first: {first[:120]}; something may be missing, export it again"
     ]
 
 
@@ -203,7 +204,8 @@ class _Walk:
         if sheets:
             self.left_out.append(
                 LeftOut(
-                    name, f"{len(sheets)} surfaces that are no solid have no volume; close them to a solid"
+                    name,
+                    f"{count(len(sheets), 'surface')} without a solid have no volume; close them to a solid",
                 )
             )
         self._named_points(label, at, placed)

@@ -108,9 +108,11 @@ def _add_measure(kind: str, name: str, measure: Any, facts: ProductFacts) -> Non
 def product_of(definition: StepRepr_PropertyDefinition) -> str | None:
     """Name of the product that a property is of, None where it is of something else."""
     about = definition.Definition()
-    product = about.ProductDefinition()
-    if product is None and about.ProductDefinitionShape() is not None:
-        product = about.ProductDefinitionShape().Definition().ProductDefinition()
+    product, shape = about.ProductDefinition(), about.ProductDefinitionShape()
+    if about.ShapeAspect() is not None:
+        shape = about.ShapeAspect().OfShape()
+    if product is None and shape is not None:
+        product = shape.Definition().ProductDefinition()
     if product is None:
         return None
     found = product.Formation().OfProduct()

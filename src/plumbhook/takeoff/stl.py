@@ -59,7 +59,7 @@ def _text(data: bytes) -> list[tuple[str, Floats]]:
         raise FileRefusedError("the STL does not end with endsolid; it is cut short, export it again")
     ends = [start for start, _ in starts[1:]] + [len(data)]
     return [
-        (name.decode("utf-8", "replace"), _corners(data[start:end]))
+        (name.decode("utf-8", "replace").strip(), _corners(data[start:end]))
         for (start, name), end in zip(starts, ends, strict=True)
     ]
 

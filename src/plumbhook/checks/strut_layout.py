@@ -204,10 +204,12 @@ class LineAttachment:
     Attributes:
         line: name of the line.
         distance_from_end_pin_m: distance along the strut from the nearer end pin, m, not negative.
+        round_tube: whether it is choked or wrapped round the tube instead of pinned.
     """
 
     line: str
     distance_from_end_pin_m: float
+    round_tube: bool = False
 
 
 def end_pins_only_check(
@@ -254,6 +256,11 @@ def end_pins_only_check(
         for a in attachments
         if a.distance_from_end_pin_m > tolerance_m
     ]
+    round_tube = [a.line for a in attachments if a.round_tube]
+    reasons = [
+        *([f"hung from the body of the strut: {'; '.join(off)}"] if off else []),
+        *([f"choked round the tube of the strut: {', '.join(round_tube)}"] if round_tube else []),
+    ]
     distance = Value(
         "d",
         farthest.distance_from_end_pin_m,
@@ -268,7 +275,8 @@ def end_pins_only_check(
         distance,
         tolerance,
         clause,
-        refused_because=f"hung from the body of the strut: {'; '.join(off)}" if off else "",
+        assumptions=("The equilibrium is reckoned with every line at its end pin.",) if reasons else (),
+        refused_because="; ".join(reasons),
         cure="choose a span at which every line hangs from an end pin",
     )
 

@@ -6,6 +6,8 @@ import datetime
 from dataclasses import dataclass
 from enum import Enum
 
+from plumbhook.model.strut_rating import RatingTable
+
 
 class ItemKind(Enum):
     """What an item is, in the words of the trade (and of the stock file)."""
@@ -122,6 +124,9 @@ class StrutFamily:
         joint_torque_Nm: tightening torque of the bolts; None if not known.
         joint_mass_kg: mass of the bolts of one joint.
         note: remarks.
+        joint_stiffness_Nm_per_rad: rotational stiffness of one closed joint; None if not known.
+        joint_slack_rad: angle by which a joint opens before it carries; None if not known.
+        rating: the maker's rating table; None where the firm has entered none.
     """
 
     name: str
@@ -138,3 +143,6 @@ class StrutFamily:
     joint_torque_Nm: float | None
     joint_mass_kg: float
     note: str = ""
+    joint_stiffness_Nm_per_rad: float | None = None
+    joint_slack_rad: float | None = None
+    rating: RatingTable | None = None

@@ -8,6 +8,7 @@ from pydantic import AfterValidator, Field
 
 from plumbhook.model.equipment import Item, ItemKind, StrutFamily
 from plumbhook.model.quantity import (
+    AngleOrZero,
     Date,
     Length,
     LengthOrZero,
@@ -15,14 +16,17 @@ from plumbhook.model.quantity import (
     Mass,
     MassOrZero,
     RatioOrZero,
+    RotationalStiffness,
     Section,
     Serial,
     Stress,
     Text,
+    TopAngle,
     Torque,
     Whole,
     refuse,
 )
+from plumbhook.model.strut_rating import RatingRow, RatingTable, rating_faults, rating_table
 
 KindWord = Literal[
     "strut piece",
@@ -103,6 +107,29 @@ class InlineItem(Section):
     note: Text | None = Field(default=None, description="Remarks.")
 
 
+class InlineRating(Section):
+    """One row of the maker's rating table."""
+
+    span_m: Length = Field(alias="span", description="Span pin to pin.")
+    angle_from_vertical_rad: TopAngle = Field(
+        alias="top_angle_from_vertical", description="Angle of the top slings from the vertical."
+    )
+    rated_load_kg: Mass | None = Field(
+        alias="rated_load", description="Rated load on the whole strut; null where the maker rates none."
+    )
+
+
+def _table(rows: tuple[InlineRating, ...]) -> tuple[InlineRating, ...]:
+    faults = rating_faults([_row(row) for row in rows])
+    if faults:
+        raise refuse("; ".join(fault for fault, _ in faults))
+    return rows
+
+
+def _row(row: InlineRating) -> RatingRow:
+    return RatingRow(row.span_m, row.angle_from_vertical_rad, row.rated_load_kg)
+
+
 class InlineStrutFamily(Section):
     """Tube, steel and joints of a strut family."""
 
@@ -124,6 +151,18 @@ class InlineStrutFamily(Section):
         default=None, alias="joint_torque", description="Tightening torque."
     )
     joint_mass_kg: MassOrZero = Field(alias="joint_mass", description="Mass of the bolts of one joint.")
+    joint_stiffness_Nm_per_rad: RotationalStiffness | None = Field(
+        default=None, alias="joint_stiffness", description="Rotational stiffness of one closed joint."
+    )
+    joint_slack_rad: AngleOrZero | None = Field(
+        default=None,
+        alias="joint_slack",
+        description="Angle by which a joint opens before it carries; none is assumed where it is left out.",
+    )
+    rating: Annotated[tuple[InlineRating, ...], AfterValidator(_table)] | None = Field(
+        default=None, description="The maker's rating table: every angle at every span."
+    )
+    rating_source: Text | None = Field(default=None, description="The maker's sheet the table is from.")
     note: Text | None = Field(default=None, description="Remarks.")
 
 
@@ -142,5 +181,12 @@ def item_of(inline: InlineItem) -> Item:
 
 def family_of(name: str, inline: InlineStrutFamily) -> StrutFamily:
     """The strut family that was written in the lift file."""
-    values = inline.model_dump(exclude={"joint_bolts", "note"})
-    return StrutFamily(name=name, joint_bolts=inline.joint_bolts or "", note=inline.note or "", **values)
+    values = inline.model_dump(exclude={"joint_bolts", "note", "rating", "rating_source"})
+    rating: RatingTable | None = None
+    if inline.rating:
+        rating = rating_table(
+            name, inline.rating_source or "the maker's table", [_row(row) for row in inline.rating]
+        )
+    return StrutFamily(
+        name=name, joint_bolts=inline.joint_bolts or "", note=inline.note or "", rating=rating, **values
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path, PurePosixPath
 from types import MappingProxyType
 from typing import TypeVar
@@ -20,7 +21,7 @@ from plumbhook.model._load_rules import (
     rules_findings,
     station_findings,
 )
-from plumbhook.model._problems import problems_of
+from plumbhook.model._problems import nearest, problems_of
 from plumbhook.model.content_hash import content_hash
 from plumbhook.model.equipment import Item, StrutFamily
 from plumbhook.model.equipment_file import InlineItem, InlineStrutFamily, family_of, item_of
@@ -32,6 +33,7 @@ from plumbhook.model.place import ChartRow, Crane, PlaceStation
 from plumbhook.model.rig import Rig
 from plumbhook.model.rules import Rules
 from plumbhook.model.stock import read_chart, read_stock, read_strut_families, tube_faults
+from plumbhook.model.strut_rating import RatingTable, read_rating_tables
 from plumbhook.model.yaml_source import (
     LARGEST_FILE_BYTES,
     YamlSource,
@@ -201,7 +203,11 @@ class _Reading:
         families = self._table(
             ("stock", "strut_families"), stock.strut_families if stock else None, read_strut_families
         )
-        return self._with_inline_items(items), self._with_inline_families(families)
+        ratings = self._table(
+            ("stock", "strut_ratings"), stock.strut_ratings if stock else None, read_rating_tables
+        )
+        families = self._with_ratings(self._with_inline_families(families), ratings)
+        return self._with_inline_items(items), families
 
     def _with_inline_items(self, items: dict[str, Item] | None) -> dict[str, Item] | None:
         inline = self._section("equipment", tuple[InlineItem, ...])
@@ -229,6 +235,26 @@ class _Reading:
                 )
             elif families is not None:
                 families[name] = family
+        return families
+
+    def _with_ratings(
+        self, families: dict[str, StrutFamily] | None, ratings: dict[str, RatingTable] | None
+    ) -> dict[str, StrutFamily] | None:
+        """Families with the rating tables of their makers; a table of no family here is a slip of the pen."""
+        if families is None or ratings is None:
+            return None
+        for name, table in ratings.items():
+            path = ("stock", "strut_ratings")
+            if name not in families:
+                near = nearest(name, list(families))
+                hint = f"did you mean {near}? " if near else ""
+                self._report(
+                    path, f"the strut family {name} of the rating table is not known; {hint}Correct it"
+                )
+            elif families[name].rating is not None:
+                self._report(path, f"{name} has a rating table in the lift file already; keep one of the two")
+            else:
+                families[name] = replace(families[name], rating=table)
         return families
 
     def _table(

@@ -48,6 +48,10 @@ class StockSource(Section):
     strut_families: Text | None = Field(
         default=None, description="CSV of strut families: tube, steel, joints."
     )
+    strut_ratings: Text | None = Field(
+        default=None,
+        description="CSV of the makers' rating tables: family, span, angle of the top slings, rated load.",
+    )
 
 
 class LiftFile(Section):

@@ -7,7 +7,18 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
-from plumbhook.model.quantity import Length, Mass, Name, Position, Section, Serial, Text, Whole, refuse
+from plumbhook.model.quantity import (
+    Length,
+    LengthOrZero,
+    Mass,
+    Name,
+    Position,
+    Section,
+    Serial,
+    Text,
+    Whole,
+    refuse,
+)
 
 Arrangement = Literal["one strut", "strut over two struts", "four-strut frame", "direct bridle", "free"]
 
@@ -114,6 +125,20 @@ class Line(Section):
     adjustment: Adjustment | None = Field(
         default=None,
         description="What the line can be set to; not needed where an item of it has a pitch.",
+    )
+    from_inboard_m: LengthOrZero = Field(
+        default=0.0,
+        alias="from_inboard",
+        description="Where the line hangs from the body of a strut instead of its end pin: distance from that pin.",
+    )
+    to_inboard_m: LengthOrZero = Field(
+        default=0.0,
+        alias="to_inboard",
+        description="Where the line holds the body of a strut instead of its end pin: distance from that pin.",
+    )
+    choked_round: Literal["from", "to"] | None = Field(
+        default=None,
+        description="Which end of the line is choked or wrapped round the tube of a strut instead of pinned to it.",
     )
 
 

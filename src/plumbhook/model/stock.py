@@ -48,6 +48,8 @@ FAMILY_COLUMNS: tuple[Column, ...] = (
     Column("joint_bolts", "text"),
     Column("joint_torque", Kind.TORQUE),
     Column("joint_mass", Kind.MASS, required=True),
+    Column("joint_stiffness", Kind.ROTATIONAL_STIFFNESS),
+    Column("joint_slack", Kind.ANGLE),
     Column("note", "text"),
 )
 
@@ -68,8 +70,10 @@ _ABOVE_ZERO = (
     "shortest",
 )
 _NOT_NEGATIVE = ("mass", "length", "head_length", "elongation_at_wll", "accuracy")
-_FAMILY_ABOVE_ZERO = ("outside_diameter", "wall", "yield_strength", "elastic_modulus", "line_mass")
-_FAMILY_NOT_NEGATIVE = ("end_offset", "pin_offset", "joint_mass")
+_FAMILY_ABOVE_ZERO = (
+    "outside_diameter", "wall", "yield_strength", "elastic_modulus", "line_mass", "joint_stiffness",
+)  # fmt: skip
+_FAMILY_NOT_NEGATIVE = ("end_offset", "pin_offset", "joint_mass", "joint_slack")
 BUCKLING_CURVES = ("a0", "a", "b", "c", "d")
 
 
@@ -206,6 +210,8 @@ def _family(row: Row) -> StrutFamily:
         joint_bolts=row.text("joint_bolts"),
         joint_torque_Nm=row.number("joint_torque"),
         joint_mass_kg=number("joint_mass"),
+        joint_stiffness_Nm_per_rad=row.number("joint_stiffness"),
+        joint_slack_rad=row.number("joint_slack"),
         note=row.text("note"),
     )
 

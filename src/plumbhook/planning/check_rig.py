@@ -15,6 +15,7 @@ from plumbhook.checks.slinging import lower_sling_lean_check, top_sling_angle_ch
 from plumbhook.core.check import Check
 from plumbhook.model.equipment import Item, ItemKind, StrutFamily
 from plumbhook.model.lift import Lift
+from plumbhook.planning.check_strut import attachment_checks, strut_of_pieces_checks, strut_station
 from plumbhook.planning.layout import lines_above, lines_below, strut_ends
 from plumbhook.planning.rig import Group, ResolvedLine, ResolvedRig, ResolvedStrut
 from plumbhook.planning.solutions import Solutions
@@ -164,6 +165,8 @@ class RigChecks:
             gamma_F=self._rules.load_partial_factor,
             gamma_M1=self._rules.gamma_M1,
         )
+        yield from attachment_checks(self._rig, strut)
+        yield from strut_of_pieces_checks(self._lift, self._solutions, strut, basis)
         yield slenderness_check(
             f"slenderness.{strut.name}",
             station,
@@ -213,11 +216,6 @@ class RigChecks:
 def line_station(line: ResolvedLine, position: int) -> str:
     """Lines of one role with the same item at the same place are one station."""
     return f"{line.role}.{position}.{line.groups[position].items[0].description}"
-
-
-def strut_station(strut: ResolvedStrut, what: str) -> str:
-    """Struts of one family and span are one station."""
-    return f"strut.{strut.family.name}.{strut.span_m:.3f}.{what}"
 
 
 def _group_name(group: Group) -> str:

@@ -36,6 +36,7 @@ def find_gaps(
         *_second_method(checks),
         *_sources(checks),
         *of_packs,
+        *_struts(lift),
         *_beyond_this_version(lift),
     ]
     return tuple(Gap(f"G{number}", text, by) for number, (text, by) in enumerate(texts, start=1))
@@ -95,6 +96,24 @@ def _sources(checks: Sequence[Check]) -> Iterator[tuple[str, str]]:
         yield (
             f"Values quoted from memory are to be confirmed in the current edition of: {'; '.join(remembered)}.",
             "checking engineer",
+        )
+
+
+def _struts(lift: Lift) -> Iterator[tuple[str, str]]:
+    rig = lift.file.rig
+    names = {lift.items[serial].family for strut in rig.struts.values() for serial in strut.pieces}
+    families = [lift.families[name] for name in sorted(names) if name in lift.families]
+    unstated = ", ".join(family.name for family in families if family.joint_stiffness_Nm_per_rad is None)
+    if unstated:
+        yield (
+            f"The stiffness of the joints of {unstated} is not stated; the least of a joint called rigid is used.",
+            "checking engineer",
+        )
+    unrated = ", ".join(family.name for family in families if family.rating is None)
+    if unrated:
+        yield (
+            f"No rating table of the maker of {unrated} is entered; these struts rest on calculation alone.",
+            "appointed person",
         )
 
 

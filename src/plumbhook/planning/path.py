@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from plumbhook.core.check import Check, Status, worst_status
 from plumbhook.planning.assessment import Station
-from plumbhook.planning.check_rig import ASSEMBLY, line_station, strut_station
+from plumbhook.planning.check_rig import ASSEMBLY, line_station
+from plumbhook.planning.check_strut import strut_station
 from plumbhook.planning.check_whole import ATTITUDE, FACTORS, ITEMS, METHODS, STABILITY
 from plumbhook.planning.items import ItemList
 from plumbhook.planning.rig import ResolvedLine, ResolvedRig

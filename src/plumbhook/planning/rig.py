@@ -43,7 +43,11 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class ResolvedLine:
-    """A line from its upper to its lower point: unstretched length, axial stiffness EA, mass, and its items."""
+    """A line from its upper to its lower point: unstretched length, axial stiffness EA, mass, and its items.
+
+    ``upper_inboard_m`` and ``lower_inboard_m`` say how far inboard of a strut's end pin it takes hold of the strut's
+    body, ``choked_round`` at which end (``from`` or ``to``) it is choked round the tube; a line hangs from pins.
+    """
 
     name: str
     upper: str
@@ -52,6 +56,9 @@ class ResolvedLine:
     length_m: float
     EA_N: float
     mass_kg: float
+    upper_inboard_m: float = 0.0
+    lower_inboard_m: float = 0.0
+    choked_round: str | None = None
 
     @property
     def role(self) -> str:
@@ -265,6 +272,9 @@ class _Resolver:
             length_m=length,
             EA_N=length / compliance,
             mass_kg=sum(group.mass_kg for group in groups),
+            upper_inboard_m=line.from_inboard_m,
+            lower_inboard_m=line.to_inboard_m,
+            choked_round=line.choked_round,
         )
 
     def _group(self, serials: Sequence[str], length_m: float | None, field: str) -> Group:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from plumbhook.checks.demand import Demand
@@ -90,6 +90,22 @@ class Solutions:
             f"compression:{strut}",
         )
         return Demand(nominal=demand.nominal, candidates=(*demand.candidates, bound))
+
+    def hung_demand(self, first: Sequence[str], second: Sequence[str]) -> Demand:
+        """Load on a strut: twice the vertical force of the lines below its more loaded end, N, dynamic factor included.
+
+        Args:
+            first: lines below one end.
+            second: lines below the other end.
+        """
+
+        def end(case: CaseResult, lines: Sequence[str]) -> float:
+            return sum(case.tensions_N[n] * math.cos(case.angles_from_vertical_rad[n]) for n in lines)
+
+        return self._demand(
+            "F", "N", "load on the strut, the heavier end twice",
+            lambda case: 2.0 * max(end(case, first), end(case, second)), self.design, display="kN",
+        )  # fmt: skip
 
     def off_axis_demand(self, lift_point: str) -> Demand:
         """Angle between the sling and the lift point's own axis, rad."""

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import functools
 import math
-from dataclasses import replace
 
+import numpy as np
 import pytest
 from tests.planning import small_lifts as small
-from tests.scenarios.variants import example
 
 from plumbhook.core.check import Check, Status
 from plumbhook.core.errors import InputError
 from plumbhook.model.lift import Lift
 from plumbhook.planning import Assessment, assess
 from plumbhook.planning.assess import state_problem
-from plumbhook.planning.check_strut import are_alike, joint_forces
+from plumbhook.planning.check_strut import joint_forces, strut_quantities
 from plumbhook.planning.solutions import Solutions, solve_all
 from plumbhook.planning.strut_analysis import UNSTATED_STIFFNESS, BodyLoad, StrutAnalysis
 from plumbhook.statics.beam_column import closed_forms as exact
@@ -272,17 +271,26 @@ def test_a_family_without_a_table_is_a_gap() -> None:
     assert any("No rating table of the maker of F140 is entered" in gap.text for gap in assessed().gaps)
 
 
-def test_equal_struts_are_checked_once_by_the_most_loaded() -> None:
-    assessment = assess(example("marrow-lane"))
-    ids = {check.check_id for check in assessment.checks if check.check_id.endswith(".second_order")}
-    assert len(ids) == 2
-    rig = state_problem(example("marrow-lane")).rig
-    assert are_alike(rig, rig.struts["N1"], rig.struts["S1"])  # turned end for end
-    assert not are_alike(rig, rig.struts["N1"], rig.struts["W1"])
-    long = max(
-        (assessment.check(f"compression.{name}") for name in ("N1", "S1")), key=lambda c: c.demand.value
+def test_many_compressions_at_once_are_those_one_by_one() -> None:
+    given = lift(STIFF)
+    strut, forces = analysis(given, wind_m_s=10.0), [10e3, 90e3, 5e6]
+    together = strut.moments_Nm(forces, factor=1.35, bow_divisor=300.0)
+    alone = [strut.solved(force, factor=1.35, bow_divisor=300.0).moment_Nm for force in forces]
+    assert together[:2] == pytest.approx(alone[:2], rel=1e-14)
+    assert math.isnan(together[2])
+    assert math.isnan(alone[2])
+    first = strut.first_order_Nm(forces, factor=1.35)
+    assert first["largest"][1] == pytest.approx(strut.first_order(90e3, factor=1.35).largest_Nm, rel=1e-14)
+
+
+def test_a_tolerance_study_follows_the_moments_of_every_strut() -> None:
+    given = lift(STIFF)
+    problem = state_problem(given)
+    found = strut_quantities(given, problem, {"U1": np.array([20e3, 30e3])})
+    level = analysis(given).solved(30e3, factor=3.45, bow_divisor=500.0).moment_Nm
+    assert found["strut_moment:U1:allowable_stress"][1] == pytest.approx(level)
+    assert {"strut_first_order:U1:largest", "strut_first_order:U1:end", "strut_first_order:U1:middle"} <= set(
+        found
     )
-    assert f"{long.check_id}.second_order" in ids
-    assert "alike" in assessment.check(f"{long.check_id}.second_order").title
-    changed = replace(rig.struts["S1"], family=replace(rig.struts["S1"].family, name="other"))
-    assert not are_alike(rig, rig.struts["N1"], changed)
+    off_its_pins = lift(*INBOARD)
+    assert strut_quantities(off_its_pins, state_problem(off_its_pins), {"U1": np.array([20e3])}) == {}

@@ -36,6 +36,7 @@ class SolvedStrut:
         bow_m: initial bow that is in both moments, m.
         splice_Nm_per_rad: rotational stiffness of each joint, N m/rad; of a strut without joints, any.
         splice_origin: where that stiffness comes from.
+        quantity: key of the second-order moment as a quantity of the rig, for programs.
     """
 
     compression_N: float
@@ -46,6 +47,7 @@ class SolvedStrut:
     bow_m: float
     splice_Nm_per_rad: float
     splice_origin: str
+    quantity: str = ""
 
     @property
     def beyond_critical(self) -> str:
@@ -78,6 +80,7 @@ class SolvedStrut:
             "M_II": Value(
                 "M_II", self.moment_Nm, "Nm", f"largest moment, {self.station_m:.3g} m from the first pin", ANALYSIS,
                 "kN.m",
+                self.quantity,
             ),
             "M_I": Value(
                 "M_I", self.first_order_moment_Nm, "Nm", "the same without further bending", ANALYSIS, "kN.m"

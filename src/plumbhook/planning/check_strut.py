@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+import numpy.typing as npt
 
 from plumbhook.checks.asme_bth_1.compression import StrutBasis
 from plumbhook.checks.asme_bth_1.segmented import amplification_level, segmented_check
+from plumbhook.checks.demand import Demand
 from plumbhook.checks.en_1993_1_1_2005.second_order import bow_divisor
 from plumbhook.checks.en_1993_1_1_2005.strut import interaction_check, second_order_check
 from plumbhook.checks.en_13155_2003.strength import (
@@ -15,14 +19,22 @@ from plumbhook.checks.en_13155_2003.strength import (
     no_permanent_set_check,
     no_release_check,
 )
+from plumbhook.checks.solved_strut import SolvedStrut
 from plumbhook.checks.strut_layout import LineAttachment, end_pins_only_check
 from plumbhook.checks.strut_rating import rating_table_check
 from plumbhook.core.check import Check, Status
 from plumbhook.model.lift import Lift
+from plumbhook.model.rules import Rules
+from plumbhook.model.strut_rating import RatingTable
+from plumbhook.planning.cases import RigProblem
 from plumbhook.planning.layout import lines_above, lines_below, strut_ends
 from plumbhook.planning.rig import ResolvedLine, ResolvedRig, ResolvedStrut
 from plumbhook.planning.solutions import Solutions
 from plumbhook.planning.strut_analysis import BodyLoad, JointForces, StrutAnalysis
+
+Array = npt.NDArray[np.float64]
+
+ALLOWABLE, SECOND_ORDER, NO_SET, NO_RELEASE = "allowable_stress", "second_order", "no_set", "no_release"
 
 
 def strut_station(strut: ResolvedStrut, what: str) -> str:
@@ -46,7 +58,7 @@ def attachment_checks(rig: ResolvedRig, strut: ResolvedStrut) -> Iterator[Check]
 def strut_of_pieces_checks(
     lift: Lift, solutions: Solutions, strut: ResolvedStrut, basis: StrutBasis
 ) -> Iterator[Check]:
-    """Second-order checks of a strut and the maker's rating; of struts that are alike, of the most loaded one.
+    """Second-order checks of a strut, and the maker's rating where the firm has entered one.
 
     Args:
         lift: the lift.
@@ -55,64 +67,60 @@ def strut_of_pieces_checks(
         basis: strut family and rules of the allowable-stress route.
 
     Returns:
-        The checks, all at the station of the strut's compression; none where another strut stands for this one.
+        The checks, all at the station of the strut's compression.
     """
-    alike = [
-        other
-        for other in solutions.problem.rig.struts.values()
-        if are_alike(solutions.problem.rig, strut, other)
-    ]
-    most_loaded = max(alike, key=lambda other: _sortable(solutions.compression_demand(other.name).worst))
-    if most_loaded.name == strut.name:
-        yield from _checks_of(lift, solutions, strut, basis, [other.name for other in alike])
-
-
-def are_alike(rig: ResolvedRig, one: ResolvedStrut, other: ResolvedStrut) -> bool:
-    """Whether two struts bend alike: family, pieces in the same or the opposite order, and lines at the same places."""
-
-    def described(strut: ResolvedStrut) -> list[tuple[str, float, float]]:
-        family = {item.serial: item.family for item in (*strut.fittings, *strut.pieces)}
-        return [
-            (family[p.serial], round(p.end_m - p.start_m, 9), round(p.mass_kg, 9)) for p in strut.placements
-        ]
-
-    inboard = any(a.distance_from_end_pin_m for strut in (one, other) for a in attachments(rig, strut))
-    if inboard or one.family.name != other.family.name:
-        return one.name == other.name
-    return described(one) in (described(other), described(other)[::-1])
-
-
-def _sortable(force_N: float) -> float:
-    """A compression that is missing comes first: it must not hide behind a strut whose compression is known."""
-    return math.inf if math.isnan(force_N) else force_N
-
-
-def _checks_of(
-    lift: Lift, solutions: Solutions, strut: ResolvedStrut, basis: StrutBasis, alike: Sequence[str]
-) -> Iterator[Check]:
-    rules, problem = lift.file.rules, solutions.problem
     demand = solutions.compression_demand(strut.name)
-    analysis = analyse(lift, solutions, strut)
-    station = strut_station(strut, "compression")
-    force, family, name = demand.worst, strut.family, _name(strut, alike)
-    stated_bow = 1.0 / rules.bow_ratio
+    analysis = analyse(lift, solutions.problem, strut, _body_loads(solutions, strut))
+    force, levels = demand.worst, levels_of(lift.file.rules, strut, solutions.problem.dynamic_factor)
+    station, name = strut_station(strut, "compression"), f"Strut {strut.name}"
+
+    def at(level: str) -> SolvedStrut:
+        factor, divisor = levels[level]
+        return analysis.solved(
+            force, factor=factor, bow_divisor=divisor, quantity=moment_key(strut.name, level)
+        )
+
     yield segmented_check(
-        f"compression.{strut.name}.allowable_stress",
+        f"compression.{strut.name}.{ALLOWABLE}",
         station,
-        f"{name}, {family.name} in {len(strut.pieces)} pieces: second order, allowable stress",
+        f"{name}, {strut.family.name} in {len(strut.pieces)} pieces: second order, allowable stress",
         demand=demand,
-        solved=analysis.solved(
-            force, factor=amplification_level(rules.nominal_design_factor), bow_divisor=stated_bow
-        ),
+        solved=at(ALLOWABLE),
         basis=basis,
     )
-    bent = analysis.solved(
-        force, factor=rules.load_partial_factor, bow_divisor=bow_divisor(family.buckling_curve)
-    )
+    yield from _eurocode_checks(lift.file.rules, strut, demand, at(SECOND_ORDER), analysis, basis)
+    dynamic = solutions.problem.dynamic_factor
+    for level, builder, words in (
+        (NO_SET, no_permanent_set_check, "no permanent set at two times the static load"),
+        (NO_RELEASE, no_release_check, "no release of the load at three times the static load"),
+    ):
+        yield builder(
+            f"compression.{strut.name}.{level}",
+            station,
+            f"{name}: {words}",
+            demand=demand,
+            solved=at(level),
+            section=basis.section,
+            yield_Pa=strut.family.yield_strength_Pa,
+            dynamic_factor=dynamic,
+        )
+    if strut.family.rating is not None:
+        yield _rating_check(solutions, strut, strut.family.rating)
+
+
+def _eurocode_checks(
+    rules: Rules,
+    strut: ResolvedStrut,
+    demand: Demand,
+    bent: SolvedStrut,
+    analysis: StrutAnalysis,
+    basis: StrutBasis,
+) -> Iterator[Check]:
+    family, station = strut.family, strut_station(strut, "compression")
     yield second_order_check(
-        f"compression.{strut.name}.second_order",
+        f"compression.{strut.name}.{SECOND_ORDER}",
         station,
-        f"{name}: second order with the bow of curve {family.buckling_curve}",
+        f"Strut {strut.name}: second order with the bow of curve {family.buckling_curve}",
         demand=demand,
         solved=bent,
         section=basis.section,
@@ -125,78 +133,101 @@ def _checks_of(
     yield interaction_check(
         f"compression.{strut.name}.interaction",
         station,
-        f"{name}: buckling and bending by interaction",
+        f"Strut {strut.name}: buckling and bending by interaction",
         demand=demand,
         solved=bent,
-        moments=analysis.first_order(force, factor=rules.load_partial_factor),
+        moments=analysis.first_order(
+            demand.worst, factor=rules.load_partial_factor, quantity=first_order_key(strut.name)
+        ),
         section=basis.section,
         yield_Pa=family.yield_strength_Pa,
         curve=family.buckling_curve,
         gamma_F=rules.load_partial_factor,
         gamma_M1=rules.gamma_M1,
     )
-    dynamic = problem.dynamic_factor
-    yield no_permanent_set_check(
-        f"compression.{strut.name}.no_set",
-        station,
-        f"{name}: no permanent set at two times the static load",
-        demand=demand,
-        solved=analysis.solved(force, factor=NO_SET_COEFFICIENT / dynamic, bow_divisor=stated_bow),
-        section=basis.section,
-        yield_Pa=family.yield_strength_Pa,
-        dynamic_factor=dynamic,
+
+
+def _rating_check(solutions: Solutions, strut: ResolvedStrut, table: RatingTable) -> Check:
+    problem = solutions.problem
+    first, second = (tuple(line.name for line in lines_below(problem.rig, end)) for end in strut_ends(strut))
+    return rating_table_check(
+        f"compression.{strut.name}.rating",
+        strut_station(strut, "compression"),
+        f"Strut {strut.name}: rating of its maker",
+        demand=solutions.hung_demand(strut.name, first, second),
+        table=table,
+        span_m=strut.span_m,
+        angle_from_vertical_rad=flattest_top_rad(solutions, strut),
+        gravity_m_s2=problem.gravity_m_s2,
     )
-    yield no_release_check(
-        f"compression.{strut.name}.no_release",
-        station,
-        f"{name}: no release of the load at three times the static load",
-        demand=demand,
-        solved=analysis.solved(force, factor=NO_RELEASE_COEFFICIENT / dynamic, bow_divisor=stated_bow),
-        section=basis.section,
-        yield_Pa=family.yield_strength_Pa,
-        dynamic_factor=dynamic,
-    )
-    if family.rating is not None:
-        below = [[line.name for line in lines_below(problem.rig, end)] for end in strut_ends(strut)]
-        yield rating_table_check(
-            f"compression.{strut.name}.rating",
-            station,
-            f"{name}: rating of its maker",
-            demand=solutions.hung_demand(*below),
-            table=family.rating,
-            span_m=strut.span_m,
-            angle_from_vertical_rad=flattest_top_rad(solutions, strut),
-            gravity_m_s2=problem.gravity_m_s2,
-        )
 
 
-def _name(strut: ResolvedStrut, alike: Sequence[str]) -> str:
-    others = [name for name in alike if name != strut.name]
-    return f"Strut {strut.name} (and {', '.join(others)}, alike)" if others else f"Strut {strut.name}"
+def levels_of(rules: Rules, strut: ResolvedStrut, dynamic_factor: float) -> dict[str, tuple[float, float]]:
+    """Levels at which a strut is bent: factor on compression and loads, and span over bow."""
+    stated = 1.0 / rules.bow_ratio
+    return {
+        ALLOWABLE: (amplification_level(rules.nominal_design_factor), stated),
+        SECOND_ORDER: (rules.load_partial_factor, bow_divisor(strut.family.buckling_curve)),
+        NO_SET: (NO_SET_COEFFICIENT / dynamic_factor, stated),
+        NO_RELEASE: (NO_RELEASE_COEFFICIENT / dynamic_factor, stated),
+    }
 
 
-def analyse(lift: Lift, solutions: Solutions, strut: ResolvedStrut) -> StrutAnalysis:
-    """The strut of a lift, ready to be bent.
+def moment_key(strut: str, level: str) -> str:
+    """Key of the second-order moment of a strut at a level, as a quantity of the rig."""
+    return f"strut_moment:{strut}:{level}"
 
-    Lines that hold it inboard of its pins shorten the span and leave overhangs; lines that hang from its body load it
-    there with the largest vertical force of any case.
+
+def first_order_key(strut: str) -> str:
+    """Key of the first-order moments of a strut; each adds its own word."""
+    return f"strut_first_order:{strut}"
+
+
+def strut_quantities(
+    lift: Lift, problem: RigProblem, compressions_N: Mapping[str, Array]
+) -> dict[str, Array]:
+    """Moments of every strut for many compressions at once, by the keys that the checks name.
+
+    A strut that is loaded or held off its pins has none: there the forces of the lines count as well.
+
+    Args:
+        lift: the lift.
+        problem: its rig.
+        compressions_N: compression by strut, (N,), N.
     """
-    problem, place = solutions.problem, lift.file.place
+    found: dict[str, Array] = {}
+    for strut in problem.rig.struts.values():
+        if any(a.distance_from_end_pin_m for a in attachments(problem.rig, strut)):
+            continue
+        analysis, force = analyse(lift, problem, strut), compressions_N[strut.name]
+        for level, (factor, divisor) in levels_of(lift.file.rules, strut, problem.dynamic_factor).items():
+            found[moment_key(strut.name, level)] = analysis.moments_Nm(
+                force, factor=factor, bow_divisor=divisor
+            )
+        moments = analysis.first_order_Nm(force, factor=lift.file.rules.load_partial_factor)
+        for word in ("largest", "end", "middle"):
+            found[f"{first_order_key(strut.name)}:{word}"] = moments[word]
+    return found
+
+
+def analyse(
+    lift: Lift, problem: RigProblem, strut: ResolvedStrut, body_loads: Sequence[BodyLoad] = ()
+) -> StrutAnalysis:
+    """The strut of a lift, ready to be bent; lines that hold it inboard of its pins leave overhangs.
+
+    Args:
+        lift: the lift.
+        problem: its rig.
+        strut: the strut.
+        body_loads: what hangs from its body, or from its pins where those overhang.
+    """
+    place = lift.file.place
     wind = place.wind.chart_limit_m_s if place is not None and place.wind is not None else None
-    first, second = strut_ends(strut)
-    above = [
+    first, second = (
         max((line.lower_inboard_m for line in lines_above(problem.rig, end)), default=0.0)
-        for end in (first, second)
-    ]
-    held = (above[0], strut.span_m - above[1])
-    loads = [
-        BodyLoad(_from_first(strut, end, line.upper_inboard_m), _vertical_N(solutions, line))
-        for end in (first, second)
-        for line in lines_below(problem.rig, end)
-    ]
-    inboard = any(above) or any(
-        line.upper_inboard_m for end in (first, second) for line in lines_below(problem.rig, end)
+        for end in strut_ends(strut)
     )
+    held = (first, strut.span_m - second)
     return StrutAnalysis(
         strut,
         lift.families,
@@ -204,7 +235,19 @@ def analyse(lift: Lift, solutions: Solutions, strut: ResolvedStrut) -> StrutAnal
         dynamic_factor=problem.dynamic_factor,
         wind_m_s=wind or 0.0,
         held_at_m=held if held[1] > held[0] else None,
-        body_loads=loads if inboard else (),
+        body_loads=body_loads,
+    )
+
+
+def _body_loads(solutions: Solutions, strut: ResolvedStrut) -> tuple[BodyLoad, ...]:
+    """The largest vertical force of every line below a strut that is loaded or held off its pins."""
+    rig = solutions.problem.rig
+    if not any(a.distance_from_end_pin_m for a in attachments(rig, strut)):
+        return ()
+    return tuple(
+        BodyLoad(_from_first(strut, end, line.upper_inboard_m), _vertical_N(solutions, line))
+        for end in strut_ends(strut)
+        for line in lines_below(rig, end)
     )
 
 
@@ -223,9 +266,8 @@ def joint_forces(
         One record for each joint in order from end a, N and N m.
     """
     force = solutions.compression_demand(strut.name).worst
-    return analyse(lift, solutions, strut).joints(
-        force, factor=factor, bow_divisor=1.0 / lift.file.rules.bow_ratio
-    )
+    analysis = analyse(lift, solutions.problem, strut, _body_loads(solutions, strut))
+    return analysis.joints(force, factor=factor, bow_divisor=1.0 / lift.file.rules.bow_ratio)
 
 
 def attachments(rig: ResolvedRig, strut: ResolvedStrut) -> tuple[LineAttachment, ...]:

@@ -91,10 +91,11 @@ class Solutions:
         )
         return Demand(nominal=demand.nominal, candidates=(*demand.candidates, bound))
 
-    def hung_demand(self, first: Sequence[str], second: Sequence[str]) -> Demand:
+    def hung_demand(self, strut: str, first: Sequence[str], second: Sequence[str]) -> Demand:
         """Load on a strut: twice the vertical force of the lines below its more loaded end, N, dynamic factor included.
 
         Args:
+            strut: name of the strut.
             first: lines below one end.
             second: lines below the other end.
         """
@@ -104,7 +105,8 @@ class Solutions:
 
         return self._demand(
             "F", "N", "load on the strut, the heavier end twice",
-            lambda case: 2.0 * max(end(case, first), end(case, second)), self.design, display="kN",
+            lambda case: 2.0 * max(end(case, first), end(case, second)), self.design,
+            display="kN", quantity=f"hung:{strut}",
         )  # fmt: skip
 
     def off_axis_demand(self, lift_point: str) -> Demand:

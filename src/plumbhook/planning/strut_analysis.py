@@ -6,6 +6,7 @@ tube. Lines that take hold of the body instead of the end pins make point loads 
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
@@ -22,13 +23,11 @@ from plumbhook.model.equipment import StrutFamily
 from plumbhook.planning.rig import ResolvedStrut
 from plumbhook.statics.beam_column import (
     BeamColumn,
-    Bent,
     critical_load_N,
     kinked_offsets_m,
     parabolic_bow,
     solve,
 )
-from plumbhook.statics.beam_column.resultant import largest_resultant
 
 Array = npt.NDArray[np.float64]
 
@@ -131,49 +130,96 @@ class StrutAnalysis:
         """Distance between the two places where the lines above hold the strut, m."""
         return self._held[1] - self._held[0]
 
-    def solved(self, compression_N: float, *, factor: float, bow_divisor: float) -> SolvedStrut:
+    @functools.cached_property
+    def critical_force_N(self) -> float:
+        """Elastic critical load with the joints, N."""
+        return float(critical_load_N(self._member(0.0, 0.0)))
+
+    def moments_Nm(self, compression_N: npt.ArrayLike, *, factor: float, bow_divisor: float) -> Array:
+        """Largest second-order moment under a factor on compression and loads, for many compressions at once.
+
+        Wind bends across the vertical plane; the largest moments of both planes are added as vectors wherever they
+        are, which is on the safe side.
+
+        Args:
+            compression_N: compression, any shape, N.
+            factor: factor on compression, self-weight, wind and what hangs from the body.
+            bow_divisor: span over bow.
+
+        Returns:
+            Moment, shape of the compression, N m; NaN where the compression reaches the critical load.
+        """
+        force = factor * np.asarray(compression_N, dtype=np.float64)
+        moment = solve(self._member(factor, self.held_span_m / bow_divisor), force).largest_moment_Nm()
+        return self._with_wind(moment, factor, force)
+
+    def solved(
+        self, compression_N: float, *, factor: float, bow_divisor: float, quantity: str = ""
+    ) -> SolvedStrut:
         """Bend the strut under a factor on compression and loads.
 
         Args:
             compression_N: compression, N.
             factor: factor on compression, self-weight, wind and what hangs from the body.
             bow_divisor: span over bow.
+            quantity: key of the moment as a quantity of the rig.
 
         Returns:
             The record that the checks take; its moment is NaN where the compression reaches the critical load.
         """
         force, bow = factor * compression_N, self.held_span_m / bow_divisor
-        member = self._member(factor, bow)
-        vertical = solve(member, force)
-        moment, place = self._largest(vertical, factor)
-        first, _ = self._largest(solve(self._first_order(factor, force, bow), 0.0), factor)
+        _, place = solve(self._member(factor, bow), force).largest_moment()
+        first = solve(self._first_order(factor, force, bow), 0.0).largest_moment_Nm()
         return SolvedStrut(
             compression_N=force,
-            critical_force_N=float(critical_load_N(member)),
-            moment_Nm=moment,
-            station_m=self._held[0] + place,
-            first_order_moment_Nm=first,
+            critical_force_N=self.critical_force_N,
+            moment_Nm=float(self.moments_Nm(compression_N, factor=factor, bow_divisor=bow_divisor)),
+            station_m=self._held[0] + float(place),
+            first_order_moment_Nm=float(self._with_wind(first, factor, 0.0)),
             bow_m=bow,
             splice_Nm_per_rad=self.splice_Nm_per_rad,
             splice_origin=self.splice_origin,
+            quantity=quantity,
         )
 
-    def first_order(self, compression_N: float, *, factor: float) -> FirstOrderMoments:
-        """Moments from loads and offset of the pins, no bow and no further bending.
+    def first_order_Nm(self, compression_N: npt.ArrayLike, *, factor: float) -> dict[str, Array]:
+        """Moments from loads and offset of the pins, no bow and no further bending, for many compressions at once.
+
+        Args:
+            compression_N: compression, any shape, N.
+            factor: factor on compression and loads.
+
+        Returns:
+            Moments at the ``first`` and ``second`` pin, at mid-span (``middle``), the ``end`` that is larger by
+            amount, and the ``largest`` amount, each of the shape of the compression, N m.
+        """
+        force = factor * np.asarray(compression_N, dtype=np.float64)
+        bent = solve(self._first_order(factor, force, 0.0), np.zeros_like(force))
+        first, second = bent.start_moment_Nm[0], bent.end_moment_Nm[-1]
+        stations = np.concatenate([[0.0], np.cumsum(self._cut.length_m)])
+        middle = 0.5 * stations[-1]
+        piece = min(int(np.searchsorted(stations[1:], middle)), len(stations) - 2)
+        share = (middle - stations[piece]) / self._cut.length_m[piece]
+        return {
+            "first": first,
+            "second": second,
+            "middle": bent.moment_Nm(np.asarray(share))[piece],
+            "end": np.where(np.abs(first) >= np.abs(second), first, second),
+            "largest": self._with_wind(bent.largest_moment_Nm(), factor, np.zeros_like(force)),
+        }
+
+    def first_order(self, compression_N: float, *, factor: float, quantity: str = "") -> FirstOrderMoments:
+        """Moments from loads and offset of the pins as the checks take them.
 
         Args:
             compression_N: compression, N.
             factor: factor on compression and loads.
+            quantity: key of the moments as quantities of the rig.
         """
-        bent = solve(self._first_order(factor, factor * compression_N, 0.0), 0.0)
-        largest, _ = self._largest(bent, factor)
-        nodes, stations = bent.node_moment_Nm, bent.station_m
-        middle = 0.5 * float(stations[-1])
-        piece = min(int(np.searchsorted(stations[1:], middle)), len(stations) - 2)
-        share = (middle - stations[piece]) / bent.length_m[piece]
-        return FirstOrderMoments(
-            float(nodes[0]), float(nodes[-1]), float(bent.moment_Nm(np.asarray(share))[piece]), largest
-        )
+        found = {
+            name: float(value) for name, value in self.first_order_Nm(compression_N, factor=factor).items()
+        }
+        return FirstOrderMoments(found["first"], found["second"], found["middle"], found["largest"], quantity)
 
     def joints(self, compression_N: float, *, factor: float, bow_divisor: float) -> tuple[JointForces, ...]:
         """Compression, shear and moment at every joint, in order from end a.
@@ -220,15 +266,15 @@ class StrutAnalysis:
             end_moment_Nm=factor * cut.end_moment_Nm,
         )
 
-    def _first_order(self, factor: float, force_N: float, bow_m: float) -> BeamColumn:
+    def _first_order(self, factor: float, force_N: npt.ArrayLike, bow_m: float) -> BeamColumn:
         """The strut as a beam on which compression times offset is a load: a bow a uniform one, a kink a point load."""
-        cut, span = self._cut, self.held_span_m
+        cut, span, force = self._cut, self.held_span_m, np.asarray(force_N)[..., None]
         return BeamColumn.of(
             cut.length_m,
             cut.stiffness_Nm2,
-            line_load_N_per_m=factor * cut.load_N_per_m + 8.0 * force_N * bow_m / span**2,
-            joint_load_N=factor * cut.point_N + force_N * cut.kink_rad,
-            end_moment_Nm=factor * cut.end_moment_Nm + force_N * self.family.pin_offset_m,
+            line_load_N_per_m=factor * cut.load_N_per_m + 8.0 * force * bow_m / span**2,
+            joint_load_N=factor * cut.point_N + force * cut.kink_rad,
+            end_moment_Nm=factor * cut.end_moment_Nm + force * self.family.pin_offset_m,
         )
 
     def _lateral(self, factor: float) -> BeamColumn:
@@ -240,12 +286,10 @@ class StrutAnalysis:
             splice_Nm_per_rad=cut.splice_Nm_per_rad,
         )
 
-    def _largest(self, vertical: Bent, factor: float) -> tuple[float, float]:
+    def _with_wind(self, moment_Nm: Array, factor: float, force_N: npt.ArrayLike) -> Array:
         if self._wind_N_per_m == 0.0:
-            moment, place = vertical.largest_moment()
-        else:
-            moment, place = largest_resultant(vertical, solve(self._lateral(factor), vertical.compression_N))
-        return float(moment), float(place)
+            return moment_Nm
+        return np.hypot(moment_Nm, solve(self._lateral(factor), force_N).largest_moment_Nm())
 
 
 def _family_of(strut: ResolvedStrut, serial: str) -> str:

@@ -16,7 +16,8 @@ from plumbhook.model.rig_graph import ElementType, RigGraph
 from plumbhook.planning.assemble import LOAD, AssembledRig, assemble
 from plumbhook.planning.assessment import Vector
 from plumbhook.planning.cases import RigProblem
-from plumbhook.planning.layout import strut_ends
+from plumbhook.planning.check_strut import strut_quantities
+from plumbhook.planning.layout import lines_below, strut_ends
 from plumbhook.planning.rig import is_hook
 from plumbhook.planning.tolerance_inputs import Inputs, scattered_inputs
 from plumbhook.statics.kernel import BatchResult, BatchSamples
@@ -201,7 +202,11 @@ class StudyRig:
                 cosine = -(units[name] * postures.rotation[:, :, 2]).sum(axis=1)
                 point = line.lower.removeprefix("load.")
                 found[f"off_axis:{point}"] = np.arccos(np.clip(cosine, -1.0, 1.0))
-        found.update(self._compressions(postures, tensions, units))
+        compressions = self._compressions(postures, tensions, units)
+        found.update(compressions)
+        forces = {key.removeprefix("compression:"): force for key, force in compressions.items()}
+        found.update(strut_quantities(self.lift, self.problem, forces))
+        found.update(self._hung(tensions, found))
         found.update(self._attitude(postures))
         found["hook_load"] = self._hook_load(tensions, units)
         found["rig_height"] = self._rig_height(postures)
@@ -228,6 +233,20 @@ class StudyRig:
             if margins is not None:
                 found["cog_inside_lift_points"] = margins
         return found
+
+    def _hung(self, tensions: Mapping[str, Floats], found: Quantities) -> Quantities:
+        """Twice the vertical force of the lines below the more loaded end of each strut."""
+        ends: Quantities = {}
+        for strut in self.problem.rig.struts.values():
+            below = [
+                sum(
+                    (tensions[line.name] * np.cos(found[f"angle:{line.name}"]) for line in lines),
+                    start=np.zeros(1),
+                )
+                for lines in (lines_below(self.problem.rig, end) for end in strut_ends(strut))
+            ]
+            ends[f"hung:{strut.name}"] = 2.0 * np.maximum(*below)
+        return ends
 
     def _hook_load(self, tensions: Mapping[str, Floats], units: Mapping[str, Floats]) -> Floats:
         rig = self.problem.rig

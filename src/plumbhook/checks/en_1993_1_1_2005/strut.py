@@ -34,6 +34,7 @@ from plumbhook.checks.solved_strut import ANALYSIS, SolvedStrut, level_steps, li
 from plumbhook.core.check import Check, Step, Value
 from plumbhook.core.errors import InputError, Problem
 
+_FIRST_ORDER = f"{ANALYSIS}, first order"
 _CURE = "use a larger family or a shorter span, or bring the top slings nearer to the vertical"
 _CLASS_4 = "the section is of class 4 (local buckling), which the gross section does not cover"
 
@@ -47,12 +48,18 @@ class FirstOrderMoments:
         second_end_Nm: at the other pin.
         middle_Nm: at mid-span.
         largest_Nm: the largest amount along the strut.
+        quantity: key of these moments as quantities of the rig, for programs; each adds its own word.
     """
 
     first_end_Nm: float
     second_end_Nm: float
     middle_Nm: float
     largest_Nm: float
+    quantity: str = ""
+
+    def key(self, word: str) -> str:
+        """Key of one of the moments, "" where they have none."""
+        return f"{self.quantity}:{word}" if self.quantity else ""
 
     @property
     def larger_end_Nm(self) -> float:
@@ -213,7 +220,8 @@ def interaction_check(
     resistance = _moment_resistance_steps(section, section_class, strength, partial)
     factors = _factor_steps(moments, force, buckling, slender.result, section_class)
     largest = Value(
-        "M_Ed", moments.largest_Nm, "Nm", "largest first-order moment, no bow", f"{ANALYSIS}, first order", "kN.m"
+        "M_Ed", moments.largest_Nm, "Nm", "largest first-order moment, no bow", _FIRST_ORDER, "kN.m",
+        moments.key("largest"),
     )  # fmt: skip
     total = member_interaction(
         force.value, buckling.value, factors[-1].result.value, largest.value, resistance[-1].result.value
@@ -277,12 +285,18 @@ def _factor_steps(
     moments: FirstOrderMoments, force: Value, buckling: Value, slenderness: Value, section_class: int
 ) -> tuple[Step, ...]:
     """Equivalent moment factor and interaction factor."""
-    end = Value("M_h", moments.larger_end_Nm, "Nm", "larger end moment", f"{ANALYSIS}, first order", "kN.m")
-    middle = Value("M_s", moments.middle_Nm, "Nm", "moment at mid-span", f"{ANALYSIS}, first order", "kN.m")
+    end = Value(
+        "M_h", moments.larger_end_Nm, "Nm", "larger end moment", _FIRST_ORDER, "kN.m", moments.key("end")
+    )
+    middle = Value(
+        "M_s", moments.middle_Nm, "Nm", "moment at mid-span", _FIRST_ORDER, "kN.m", moments.key("middle")
+    )
     number = moment_factor_uniform_load(moments.larger_end_Nm, moments.middle_Nm, moments.psi)
     factor = Value("C_my", number, "1", "equivalent uniform moment factor")
-    psi = Value("psi", moments.psi, "1", "smaller end moment over the larger", f"{ANALYSIS}, first order")
+    psi = Value("psi", moments.psi, "1", "smaller end moment over the larger", _FIRST_ORDER)
     formula, inputs = _moment_factor_formula(end, middle, psi)
+    room = "abs(M_s) - abs(M_h)" if abs(middle.value) >= abs(end.value) else "abs(M_h) - abs(M_s)"
+    holds = room if {"M_s", "M_h"} <= {value.symbol for value in inputs} else ""
     ratio = Value("n", force.value / buckling.value, "1", "part of the buckling resistance used")
     k_yy = Value(
         "k_yy", float(interaction_factor(number, slenderness.value, ratio.value, min(section_class, 3))), "1",
@@ -290,7 +304,7 @@ def _factor_steps(
     )  # fmt: skip
     plastic = section_class <= 2
     return (
-        Step(factor, formula, inputs, MOMENT_FACTOR),
+        Step(factor, formula, inputs, MOMENT_FACTOR, holds_while=holds),
         Step(ratio, "N_Ed/N_b_Rd", (force, buckling), MEMBER_INTERACTION),
         Step(
             k_yy,

@@ -6,6 +6,7 @@ tube.
 
 from plumbhook.statics.beam_column.critical import critical_load_N, critical_loads_below
 from plumbhook.statics.beam_column.member import BeamColumn, kinked_offsets_m, parabolic_bow, stations_m
+from plumbhook.statics.beam_column.resultant import largest_resultant
 from plumbhook.statics.beam_column.solution import Bent
 from plumbhook.statics.beam_column.solve import solve
 
@@ -15,6 +16,7 @@ __all__ = [
     "critical_load_N",
     "critical_loads_below",
     "kinked_offsets_m",
+    "largest_resultant",
     "parabolic_bow",
     "solve",
     "stations_m",

@@ -124,6 +124,23 @@ def level(
     raise typer.Exit(code)
 
 
+@app.command(epilog="Example:  plumbhook explain examples/hallowmere-viaduct/lift.yaml compression.U1")
+def explain(
+    lift: LiftFile,
+    check: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[CHECK]", help="Check to explain; leave it out to list them.", show_default=False
+        ),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Show the working of a check, the equilibrium it comes from, and the claims below it."""
+    from plumbhook.cli.explain import run_explain
+
+    raise typer.Exit(run_explain(lift, check, as_json=as_json))
+
+
 @app.command(epilog="Example:  plumbhook equilibrium rig.json --json")
 def equilibrium(
     file: Annotated[

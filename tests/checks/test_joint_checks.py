@@ -176,6 +176,13 @@ def test_a_flange_that_cannot_be_is_refused(change, sentence):
         build(joint_strength.bolt_tension_check, geometry=replace(FLANGE, **change))
 
 
+def test_a_flange_without_a_fillet_is_no_mistake():
+    bare = replace(FLANGE, weld_leg_m=0.0, contact_inside_m=0.0)
+    assert bare.problems(0.022) == ()
+    check = build(joint_strength.bolt_tension_check, geometry=bare)
+    assert step(check, "m") == pytest.approx((0.280 - 0.2191) / 2)
+
+
 def test_all_that_is_wrong_is_said_at_once():
     with pytest.raises(InputError) as refused:
         build(

@@ -124,6 +124,17 @@ def test_a_stronger_rope_grade_than_1770_does_not_count():
     assert ropes.least_breaking_force_N(0.020, 1960e6) == ropes.least_breaking_force_N(0.020, 1770e6)
 
 
+def test_a_hand_splice_keeps_less_of_a_rope_than_a_ferrule():
+    # EN 13414-1:2003 5.2.4: KT 0.9 for a ferrule, 0.8 for a hand splice; 252.05 kN of a 20 mm rope.
+    ferrule, splice = (
+        ropes.rope_sling_formula_kg(252.05e3, ropes.TERMINATION_FACTORS[e], 1.0)
+        for e in ("ferrule", "hand splice")
+    )
+    assert ferrule == pytest.approx(4625.0, abs=1.0)
+    assert splice == pytest.approx(4625.0 * 8.0 / 9.0, abs=1.0)
+    assert ropes.endless_rope_formula_kg(252.05e3, 0.8) == pytest.approx(1.6 * splice)
+
+
 def test_textile_modes():
     assert textile_slings.textile_rated_kg(3000.0, "choke") == pytest.approx(2400.0)
     assert math.isnan(textile_slings.textile_rated_kg(3000.0, "basket", 61.0 * DEG))
@@ -215,6 +226,9 @@ def test_the_bridle_rule_and_the_leg_factor_are_one(angle):
     )
     assert hitches.single_basket_rated_kg(1.0, leg, height) <= 2.0
     assert hitches.double_basket_rated_kg(1.0, leg, height) <= 4.0
+    # Twice the sling, twice the rated load.
+    for rated in (hitches.bridle_rated_kg, hitches.single_basket_rated_kg, hitches.double_basket_rated_kg):
+        assert rated(2.0, leg, height) == pytest.approx(2.0 * rated(1.0, leg, height))
 
 
 @pytest.mark.parametrize("angle", [0.0, -10.0, 91.0, math.nan])

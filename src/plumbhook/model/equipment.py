@@ -6,6 +6,7 @@ import datetime
 from dataclasses import dataclass
 from enum import Enum
 
+from plumbhook.model.joint import FlangeJoint
 from plumbhook.model.strut_rating import RatingTable
 
 
@@ -127,6 +128,7 @@ class StrutFamily:
         joint_stiffness_Nm_per_rad: rotational stiffness of one closed joint; None if not known.
         joint_slack_rad: angle by which a joint opens before it carries; None if not known.
         rating: the maker's rating table; None where the firm has entered none.
+        joint: flanges and tightening of the joints; None where they are not given.
     """
 
     name: str
@@ -146,3 +148,4 @@ class StrutFamily:
     joint_stiffness_Nm_per_rad: float | None = None
     joint_slack_rad: float | None = None
     rating: RatingTable | None = None
+    joint: FlangeJoint | None = None

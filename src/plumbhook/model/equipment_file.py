@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, Field
 
 from plumbhook.model.equipment import Item, ItemKind, StrutFamily
+from plumbhook.model.joint import FlangeJoint
 from plumbhook.model.quantity import (
     AngleOrZero,
     Date,
@@ -19,6 +20,7 @@ from plumbhook.model.quantity import (
     RotationalStiffness,
     Section,
     Serial,
+    Share,
     Stress,
     Text,
     TopAngle,
@@ -130,6 +132,25 @@ def _row(row: InlineRating) -> RatingRow:
     return RatingRow(row.span_m, row.angle_from_vertical_rad, row.rated_load_kg)
 
 
+class InlineJoint(Section):
+    """Flanges and tightening of the bolted joints of a strut family; all of it is needed to check them."""
+
+    bolt_circle_m: Length = Field(alias="bolt_circle", description="Diameter of the bolt circle.")
+    flange_diameter_m: Length = Field(alias="flange_diameter", description="Outside diameter of the flanges.")
+    flange_thickness_m: Length = Field(alias="flange_thickness", description="Thickness of each flange.")
+    flange_steel: Text = Field(description="Steel grade of the flanges, e.g. S355.")
+    weld_leg_m: LengthOrZero = Field(alias="weld_leg", description="Leg of the weld between tube and flange.")
+    least_torque_factor: Share = Field(
+        alias="torque_factor_least", description="Lowest torque factor k of the bolts as greased and used."
+    )
+    largest_torque_factor: Share = Field(
+        alias="torque_factor_largest", description="Highest torque factor k of the bolts."
+    )
+    slip_factor: Share | None = Field(
+        default=None, description="Friction of the faces, where the joint relies on it."
+    )
+
+
 class InlineStrutFamily(Section):
     """Tube, steel and joints of a strut family."""
 
@@ -163,6 +184,9 @@ class InlineStrutFamily(Section):
         default=None, description="The maker's rating table: every angle at every span."
     )
     rating_source: Text | None = Field(default=None, description="The maker's sheet the table is from.")
+    joint: InlineJoint | None = Field(
+        default=None, description="Flanges and tightening of the joints, for their checks."
+    )
     note: Text | None = Field(default=None, description="Remarks.")
 
 
@@ -181,12 +205,18 @@ def item_of(inline: InlineItem) -> Item:
 
 def family_of(name: str, inline: InlineStrutFamily) -> StrutFamily:
     """The strut family that was written in the lift file."""
-    values = inline.model_dump(exclude={"joint_bolts", "note", "rating", "rating_source"})
+    values = inline.model_dump(exclude={"joint_bolts", "note", "rating", "rating_source", "joint"})
     rating: RatingTable | None = None
     if inline.rating:
         rating = rating_table(
             name, inline.rating_source or "the maker's table", [_row(row) for row in inline.rating]
         )
+    joint = None if inline.joint is None else FlangeJoint(**inline.joint.model_dump())
     return StrutFamily(
-        name=name, joint_bolts=inline.joint_bolts or "", note=inline.note or "", rating=rating, **values
+        name=name,
+        joint_bolts=inline.joint_bolts or "",
+        note=inline.note or "",
+        rating=rating,
+        joint=joint,
+        **values,
     )

@@ -13,6 +13,7 @@ from plumbhook.model.quantity import (
     Angle,
     AreaPerMass,
     Factor,
+    Flag,
     Months,
     Quantity,
     Section,
@@ -108,6 +109,11 @@ class Rules(Section):
         default=240.0,
         alias="least_M20_torque",
         description="Least torque of M20 joint bolts of a strut. Source: common practice, no source.",
+    )
+    joint_data_required: Flag = Field(
+        default=False,
+        description="Whether a strut whose family has no data of its joints leaves the lift not evaluated; otherwise "
+        f"the plan says that its joints are not checked. {_POLICY}",
     )
     mid_span_clear_ratio: Share = Field(
         default=0.02,

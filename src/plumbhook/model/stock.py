@@ -8,6 +8,7 @@ from plumbhook.core.errors import InputError, Problem
 from plumbhook.core.tables import Column, Row, read_table
 from plumbhook.core.units import Kind
 from plumbhook.model.equipment import Item, ItemKind, StrutFamily
+from plumbhook.model.joint import REQUIRED, FlangeJoint, flange_joint
 
 ITEM_COLUMNS: tuple[Column, ...] = (
     Column("serial", "text", required=True),
@@ -50,6 +51,14 @@ FAMILY_COLUMNS: tuple[Column, ...] = (
     Column("joint_mass", Kind.MASS, required=True),
     Column("joint_stiffness", Kind.ROTATIONAL_STIFFNESS),
     Column("joint_slack", Kind.ANGLE),
+    Column("joint_bolt_circle", Kind.LENGTH),
+    Column("joint_flange_diameter", Kind.LENGTH),
+    Column("joint_flange_thickness", Kind.LENGTH),
+    Column("joint_flange_steel", "text"),
+    Column("joint_weld_leg", Kind.LENGTH),
+    Column("joint_torque_factor_least", Kind.RATIO),
+    Column("joint_torque_factor_largest", Kind.RATIO),
+    Column("joint_slip_factor", Kind.RATIO),
     Column("note", "text"),
 )
 
@@ -72,8 +81,10 @@ _ABOVE_ZERO = (
 _NOT_NEGATIVE = ("mass", "length", "head_length", "elongation_at_wll", "accuracy")
 _FAMILY_ABOVE_ZERO = (
     "outside_diameter", "wall", "yield_strength", "elastic_modulus", "line_mass", "joint_stiffness",
+    "joint_bolt_circle", "joint_flange_diameter", "joint_flange_thickness", "joint_torque_factor_least",
+    "joint_torque_factor_largest", "joint_slip_factor",
 )  # fmt: skip
-_FAMILY_NOT_NEGATIVE = ("end_offset", "pin_offset", "joint_mass", "joint_slack")
+_FAMILY_NOT_NEGATIVE = ("end_offset", "pin_offset", "joint_mass", "joint_slack", "joint_weld_leg")
 BUCKLING_CURVES = ("a0", "a", "b", "c", "d")
 
 
@@ -144,16 +155,18 @@ def read_strut_families(text: str, source: str) -> Mapping[str, StrutFamily]:
         InputError: with every problem found.
     """
     rows = read_table(text, FAMILY_COLUMNS, source=source)
-    problems = _limits(rows, _FAMILY_ABOVE_ZERO, _FAMILY_NOT_NEGATIVE, source) + _repeated(
-        rows, "family", source
-    )
+    problems = _limits(rows, _FAMILY_ABOVE_ZERO, _FAMILY_NOT_NEGATIVE, source)
+    problems += _repeated(rows, "family", source)
     families: dict[str, StrutFamily] = {}
     for row in rows:
         curve = row.text("buckling_curve")
         if curve not in BUCKLING_CURVES:
             message = f'"{curve}" is not a buckling curve; write one of {", ".join(BUCKLING_CURVES)}'
             problems.append(Problem("buckling_curve", message, row.line, source))
-        family = _family(row)
+        joint, fault = _joint(row)
+        if fault:
+            problems.append(Problem("joint", fault, row.line, source))
+        family = _family(row, joint)
         problems.extend(Problem("wall", text, row.line, source) for text in tube_faults(family))
         families[family.name] = family
     _raise(problems)
@@ -190,7 +203,14 @@ def tube_faults(family: StrutFamily) -> tuple[str, ...]:
     return ()
 
 
-def _family(row: Row) -> StrutFamily:
+def _joint(row: Row) -> tuple[FlangeJoint | None, str]:
+    """The joint of a family, and what is missing of it."""
+    given = {name: row.cells[name] for name in REQUIRED}
+    words = {name: cell if isinstance(cell, float | str) else None for name, cell in given.items()}
+    return flange_joint(words, row.number("joint_slip_factor"))
+
+
+def _family(row: Row, joint: FlangeJoint | None) -> StrutFamily:
     def number(name: str) -> float:
         value = row.number(name)
         assert value is not None  # the column is required
@@ -213,6 +233,7 @@ def _family(row: Row) -> StrutFamily:
         joint_stiffness_Nm_per_rad=row.number("joint_stiffness"),
         joint_slack_rad=row.number("joint_slack"),
         note=row.text("note"),
+        joint=joint,
     )
 
 

@@ -122,16 +122,22 @@ def _beyond_this_version(lift: Lift) -> Iterator[tuple[str, str]]:
         "Fit of pins, holes, jaws, bows and link stock at each connection is to be checked by hand.",
         "checking engineer",
     )
-    yield (
-        "Bolted joints of the struts, the lift points' own strength and the bending of the load between them are not "
-        "checked here.",
-        "checking engineer",
-    )
+    left = "the lift points' own strength and the bending of the load between them are not checked here."
+    unknown = families_without_joints(lift)
+    # Families named, so that a joint left out is not hidden behind another one that is checked.
+    joints = f"Bolted joints of the struts ({', '.join(unknown)}), " if unknown else ""
+    yield f"{joints}{left}" if joints else left[0].upper() + left[1:], "checking engineer"
     if lift.file.place is not None:
         yield (
             "Clearances along the way, people and the exclusion zone are to be planned on the site plan.",
             "appointed person",
         )
+
+
+def families_without_joints(lift: Lift) -> tuple[str, ...]:
+    """Strut families of the rig whose joints cannot be checked, because their data are not given."""
+    used = {lift.items[serial].family for strut in lift.file.rig.struts.values() for serial in strut.pieces}
+    return tuple(sorted(name for name in used if name in lift.families and lift.families[name].joint is None))
 
 
 def find_assumptions(lift: Lift, solutions: Solutions) -> tuple[str, ...]:

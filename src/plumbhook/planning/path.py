@@ -129,6 +129,7 @@ def _strut_places(rig: ResolvedRig, items: ItemList, ends: Iterable[str]) -> lis
         for what, title, detail in (
             ("fitting", f"{name}: {kind} fittings", "leg tension"),
             ("compression", f"{name}: compression, bending", f"{strut.span_m:.2f} m pin to pin"),
+            ("joints", f"{name}: bolted joints", "at the joint that is worst"),
         ):
             station = strut_station(strut, what)
             places.setdefault(station, Place(station, title, detail, balloon))

@@ -27,6 +27,22 @@ def test_end_distance_pitch_or_weak_bolt_each_limit_bearing():
     assert bolts.bearing_k1(0.033, 0.022, gauge_m=0.0528) == pytest.approx(1.4 * 2.4 - 1.7)
 
 
+def test_partial_factors_left_out_are_the_recommended_ones():
+    # gamma_M0 1.0, gamma_M2 1.25, gamma_M3 1.25, gamma_M6,ser 1.0 of EN 1993-1-8, from memory.
+    assert pins.pin_shear_resistance_N(1.0, 1.0) == pytest.approx(0.6 / 1.25)
+    assert pins.pin_bearing_resistance_N(1.0, 1.0, 1.0) == 1.5
+    assert pins.pin_bending_resistance_Nm(1.0, 1.0) == 1.5
+    assert pins.pin_bearing_service_limit_N(1.0, 1.0, 1.0) == 0.6
+    assert pins.pin_bending_service_limit_Nm(1.0, 1.0) == 0.8
+    assert pins.contact_limit_Pa(1.0) == 2.5
+    assert bolts.shear_resistance_N(1.0, 1.0, 0.6) == pytest.approx(0.48)
+    assert bolts.tension_resistance_N(1.0, 1.0) == pytest.approx(0.72)
+    assert bolts.bearing_resistance_N(1.0, 1.0, 1.0, 1.0, 1.0) == pytest.approx(0.8)
+    assert bolts.slip_resistance_N(2, 0.5, 1.0) == pytest.approx(0.8)
+    assert t_stub.plastic_moment_Nm(1.0, 1.0, 4.0) == 1.0
+    assert welds.equivalent_limit_Pa(1.0, 0.8) == pytest.approx(1.0)
+
+
 def test_distances_of_bolts_in_thin_and_thick_plates():
     assert bolts.least_pitch_along_m(0.022) == pytest.approx(0.0484)
     assert bolts.largest_end_distance_m(0.010) == pytest.approx(0.080)

@@ -61,6 +61,7 @@ def test_tension_eats_friction_until_nothing_is_left():
     half = bolts.slip_resistance_N(1, 0.2, 137.2e3, tension_N=0.5 * 137.2e3)
     assert half == pytest.approx(0.6 * full)
     assert bolts.slip_resistance_N(1, 0.2, 137.2e3, tension_N=200e3) == 0.0
+    assert bolts.slip_resistance_N(2, 0.2, 137.2e3, hole_factor=0.85) == pytest.approx(2 * 0.85 * full)
     assert math.isnan(bolts.slip_resistance_N(1, 0.2, math.nan))
 
 

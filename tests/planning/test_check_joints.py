@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 import yaml
+from small_lifts import FAMILY, ONE_STRUT, read
 
 from plumbhook.checks.en_1993_1_8_2005.flange_joint import JointForces
 from plumbhook.core.audit import require_audit
@@ -13,9 +14,9 @@ from plumbhook.core.errors import InputError
 from plumbhook.model.equipment import StrutFamily
 from plumbhook.model.equipment_file import InlineStrutFamily, family_of
 from plumbhook.model.joint import REQUIRED, FlangeJoint, bolts_of, flange_joint
-from plumbhook.model.rules import Rules
 from plumbhook.model.stock import read_strut_families
-from plumbhook.planning.check_joints import joint_checks
+from plumbhook.planning.assess import assess
+from plumbhook.planning.check_joints import JointBasis, joint_checks
 
 JOINT = FlangeJoint(
     bolt_circle_m=0.185,
@@ -51,13 +52,13 @@ SERVICE = (
 DESIGN = tuple(
     JointForces(1.35 * f.compression_N, 1.35 * f.shear_N, 1.5 * f.moment_Nm, f.origin) for f in SERVICE
 )
-RULES = Rules()
 
 
-def checks(family=F140, service=SERVICE, design=DESIGN, rules=RULES):
+def checks(family=F140, service=SERVICE, design=DESIGN):
+    basis = JointBasis.of(family, family.joint)
     return {
         check.check_id.rpartition(".")[2]: check
-        for check in joint_checks("S1", "strut.joints", family, service=service, design=design, rules=rules)
+        for check in joint_checks("S1", "strut.joints", basis, service=service, design=design)
     }
 
 
@@ -94,14 +95,6 @@ def test_a_strut_without_an_answer_leaves_its_joints_not_evaluated():
     assert set(found) == {"forces"}
     assert found["forces"].status is Status.NOT_EVALUATED
     assert "not known" in found["forces"].not_evaluated_because
-
-
-def test_without_data_the_joints_are_a_gap_only_if_the_rules_ask_for_them():
-    bare = replace(F140, joint=None)
-    assert checks(bare) == {}
-    asked = checks(bare, rules=RULES.model_copy(update={"joint_data_required": True}))
-    assert asked["data"].status is Status.NOT_EVALUATED
-    assert "F140 are not given" in asked["data"].not_evaluated_because
 
 
 def test_a_strut_of_one_piece_without_joints_has_no_joints_to_check():
@@ -208,3 +201,46 @@ def test_a_lift_file_gives_the_joint_as_a_section_of_its_family():
         }
     )
     assert family_of("F140", family) == F140
+
+
+WITH_JOINT = ONE_STRUT.replace(
+    FAMILY, FAMILY.rstrip().removesuffix("}") + "," + JOINT_TEXT.strip().replace("\n", " ") + "}\n"
+)
+
+
+def plan(text):
+    return assess(read(text))
+
+
+def test_the_plan_checks_the_joints_of_a_strut_whose_data_it_has():
+    assessment = plan(WITH_JOINT)
+    found = {c.check_id: c for c in assessment.checks if c.check_id.startswith("joint.U1.")}
+    assert len(found) == 8
+    assert all(check.status is Status.PASS for check in found.values())
+    station = next(s for s in assessment.stations if s.station_id.endswith(".joints"))
+    assert set(station.check_ids) == set(found)
+    assert all("Bolted joints of the struts" not in gap.text for gap in assessment.gaps)
+    # Moment by hand, first order, at the joint 2.1 m from a: w x (L - x)/2 + N (offset + bow) within the growth of a
+    # stiff strut. The compression is that of the check of the strut.
+    closed = found["joint.U1.closed"]
+    compression = next(v.value for s in closed.steps for v in s.inputs if v.symbol == "N")
+    span, weight = 3.3, 33.0 * 9.81 * 1.1
+    x = float(closed.demand.origin.rpartition(" at ")[2].removesuffix(" m"))
+    bow = 4.0 * 0.002 * span * x / span * (1.0 - x / span)
+    first_order = weight * x * (span - x) / 2.0 + compression * (0.006 + bow)
+    assert first_order < closed.demand.value < 1.2 * first_order
+
+
+def test_the_plan_says_which_joints_it_does_not_check():
+    assert any("Bolted joints of the struts (F140)" in gap.text for gap in plan(ONE_STRUT).gaps)
+    assert all(not c.check_id.startswith("joint.") for c in plan(ONE_STRUT).checks)
+    asked = ONE_STRUT.replace("rules: {", "rules: {joint_data_required: true, ")
+    check = next(c for c in plan(asked).checks if c.check_id == "joint.U1.data")
+    assert check.status is Status.NOT_EVALUATED
+    assert "F140 are not given" in check.not_evaluated_because
+
+
+def test_an_unknown_steel_of_the_flanges_stops_the_plan_with_field_and_cure():
+    with pytest.raises(InputError) as refused:
+        plan(WITH_JOINT.replace("flange_steel: S355", "flange_steel: S335"))
+    assert "strut family F140, joint_flange_steel: the steel grade" in str(refused.value)

@@ -23,6 +23,7 @@ from plumbhook.planning.assessment import (
     TrialLift,
 )
 from plumbhook.planning.cases import EXPECTED_CASE, RigProblem
+from plumbhook.planning.check_joints import joint_checks_of
 from plumbhook.planning.check_place import PlaceChecks
 from plumbhook.planning.check_rig import RigChecks
 from plumbhook.planning.check_whole import (
@@ -178,6 +179,7 @@ def rig_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
     for strut in rig.struts.values():
         yield from builder.fittings(strut)
         yield from builder.strut(strut)
+        yield from joint_checks_of(lift, solutions, strut)
         yield from piece_checks(lift, strut)
     yield from builder.lift_points()
     yield from weighing_checks(lift.file.load.weighing)

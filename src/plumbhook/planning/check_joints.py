@@ -6,17 +6,25 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from plumbhook.checks.en_1993_1_8_2005 import joint_preload, joint_strength
 from plumbhook.checks.en_1993_1_8_2005.bolts import Bolt, preload_from_torque_N
 from plumbhook.checks.en_1993_1_8_2005.flange_joint import FlangeGeometry, JointForces
 from plumbhook.checks.en_1993_1_8_2005.joint_preload import Tightening
 from plumbhook.checks.en_1993_1_8_2005.joint_steps import JointMaterial
+from plumbhook.checks.sections import CircularHollowSection
 from plumbhook.checks.steels import steel_strength
 from plumbhook.core.check import Check, Clause, SourceQuality, Value
 from plumbhook.core.errors import InputError
+from plumbhook.core.units import format_quantity
 from plumbhook.model.equipment import StrutFamily
 from plumbhook.model.joint import HOW_TO_WRITE_BOLTS, FlangeJoint, bolts_of
-from plumbhook.model.rules import Rules
+from plumbhook.model.lift import Lift
+from plumbhook.planning.check_rig import strut_station
+from plumbhook.planning.rig import ResolvedStrut
+from plumbhook.planning.solutions import Solutions
+from plumbhook.statics.beam_column import BeamColumn, parabolic_bow, solve
 
 JOINTS_KNOWN = Clause("The bolted joints of a strut are checked", quality=SourceQuality.POLICY)
 
@@ -73,38 +81,100 @@ class JointBasis:
         )
 
 
+def joint_checks_of(lift: Lift, solutions: Solutions, strut: ResolvedStrut) -> Iterator[Check]:
+    """Checks of the joints of a strut of a lift: service at the dynamic load, strength with the load factor.
+
+    A family without joint data is not evaluated if the rules ask for its joints, else left out.
+
+    Raises:
+        InputError: the data of the joint cannot be.
+    """
+    rules, station = lift.file.rules, strut_station(strut, "joints")
+    if strut.family.joint is None:
+        if rules.joint_data_required:
+            yield _not_known(strut.name, station, strut.family)
+        return
+    yield from joint_checks(
+        strut.name,
+        station,
+        JointBasis.of(strut.family, strut.family.joint),
+        service=forces_in_joints(lift, solutions, strut, factor=1.0),
+        design=forces_in_joints(lift, solutions, strut, factor=rules.load_partial_factor),
+    )
+
+
+def forces_in_joints(
+    lift: Lift, solutions: Solutions, strut: ResolvedStrut, *, factor: float
+) -> tuple[JointForces, ...]:
+    """Compression, shear and second-order moment at every joint of a strut, under its worst compression.
+
+    The strut is a beam-column between its pins with its weight (dynamic factor included), the offset of its pins and
+    the bow of the rules; its joints are as stiff as the tube.
+
+    Args:
+        lift: the lift.
+        solutions: all cases of it.
+        strut: the strut.
+        factor: factor on compression and weight: 1 for service, the load factor for design values.
+
+    Returns:
+        One record for each joint from end a; numbers are NaN where the strut has no answer.
+    """
+    family, problem = strut.family, solutions.problem
+    demand = solutions.compression_demand(strut.name)
+    inside = [at for at in strut.joints_m if 0.0 < at < strut.span_m]
+    length = np.diff(np.array([0.0, *inside, strut.span_m]))
+    offsets, rises = parabolic_bow(length, strut.span_m * lift.file.rules.bow_ratio)
+    tube = CircularHollowSection.of_dimensions(family.outside_diameter_m, family.wall_m)
+    weight = family.line_mass_kg_per_m * problem.gravity_m_s2 * problem.dynamic_factor
+    member = BeamColumn.of(
+        length,
+        family.elastic_modulus_Pa * tube.second_moment_m4,
+        line_load_N_per_m=factor * weight,
+        joint_offset_m=offsets,
+        piece_rise_m=rises,
+        end_eccentricity_m=family.pin_offset_m,
+    )
+    compression = factor * demand.worst
+    bent = solve(member, compression)
+    starts, ends = bent.shear_N()
+    return tuple(
+        JointForces(
+            compression_N=compression,
+            shear_N=max(abs(float(ends[node - 1])), abs(float(starts[node]))),
+            moment_Nm=abs(float(bent.node_moment_Nm[node])),
+            origin=f"{demand.governing.origin}, joint at {format_quantity(at, 'm', 'm')}",
+        )
+        for node, at in enumerate(inside, start=1)
+    )
+
+
 def joint_checks(
     name: str,
     station: str,
-    family: StrutFamily,
+    basis: JointBasis,
     *,
     service: Sequence[JointForces],
     design: Sequence[JointForces],
-    rules: Rules,
 ) -> Iterator[Check]:
     """Checks of the joints of one strut.
 
     Args:
         name: name of the strut.
         station: station of the load path.
-        family: its family; one without joint data is not evaluated if the rules ask for its joints, else left out.
+        basis: flanges, bolts, steel and tightening.
         service: forces at each joint, dynamic factor included, no load factor.
         design: the same with the load factor.
-        rules: rules of the lift.
 
     Returns:
-        One check for each question, at the joint that is worst in it; none for a strut without joints.
+        One check for each question, at the joint that is worst in it; none for a strut without joints. A single one
+        that is not evaluated where the strut has no answer.
 
     Raises:
         InputError: the data of the joint cannot be.
     """
     if not design or not service:
         return
-    if family.joint is None:
-        if rules.joint_data_required:
-            yield _not_known(name, station, family)
-        return
-    basis = JointBasis.of(family, family.joint)
     if not all(_known(at) for at in (*service, *design)):
         yield _without_forces(name, station)
         return

@@ -139,6 +139,7 @@ def test_textile_modes():
     assert textile_slings.textile_rated_kg(3000.0, "choke") == pytest.approx(2400.0)
     assert math.isnan(textile_slings.textile_rated_kg(3000.0, "basket", 61.0 * DEG))
     assert math.isnan(textile_slings.mode_factor("straight", math.nan))
+    assert [textile_slings.mode_factor(m) for m in ("basket", "two legs", "four legs")] == [1.4, 1.4, 2.1]
     with pytest.raises(InputError, match="write one of straight, choke"):
         textile_slings.mode_factor("knot")
     with pytest.raises(InputError, match="write one of polyester"):
@@ -178,7 +179,8 @@ def test_a_shackle_off_its_axis():
 @pytest.mark.parametrize("heat", [-41.0, 205.0, math.nan])
 def test_a_shackle_in_great_heat_or_cold_needs_its_maker(heat):
     assert math.isnan(reductions.temperature_factor(heat))
-    assert reductions.temperature_factor(20.0) == 1.0
+    # 400 F is 204.4 degrees Celsius.
+    assert [reductions.temperature_factor(fine) for fine in (-40.0, 20.0, 204.0)] == [1.0, 1.0, 1.0]
 
 
 @pytest.mark.parametrize(

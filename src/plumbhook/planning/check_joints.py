@@ -6,14 +6,11 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from plumbhook.checks.en_1993_1_8_2005 import joint_preload, joint_strength
 from plumbhook.checks.en_1993_1_8_2005.bolts import Bolt, preload_from_torque_N
 from plumbhook.checks.en_1993_1_8_2005.flange_joint import FlangeGeometry, JointForces
 from plumbhook.checks.en_1993_1_8_2005.joint_preload import Tightening
 from plumbhook.checks.en_1993_1_8_2005.joint_steps import JointMaterial
-from plumbhook.checks.sections import CircularHollowSection
 from plumbhook.checks.steels import steel_strength
 from plumbhook.core.check import Check, Clause, SourceQuality, Value
 from plumbhook.core.errors import InputError
@@ -21,10 +18,9 @@ from plumbhook.core.units import format_quantity
 from plumbhook.model.equipment import StrutFamily
 from plumbhook.model.joint import HOW_TO_WRITE_BOLTS, FlangeJoint, bolts_of
 from plumbhook.model.lift import Lift
-from plumbhook.planning.check_rig import strut_station
+from plumbhook.planning.check_strut import joint_forces, strut_station
 from plumbhook.planning.rig import ResolvedStrut
 from plumbhook.planning.solutions import Solutions
-from plumbhook.statics.beam_column import BeamColumn, parabolic_bow, solve
 
 JOINTS_KNOWN = Clause("The bolted joints of a strut are checked", quality=SourceQuality.POLICY)
 
@@ -98,54 +94,22 @@ def joint_checks_of(lift: Lift, solutions: Solutions, strut: ResolvedStrut) -> I
         strut.name,
         station,
         JointBasis.of(strut.family, strut.family.joint),
-        service=forces_in_joints(lift, solutions, strut, factor=1.0),
-        design=forces_in_joints(lift, solutions, strut, factor=rules.load_partial_factor),
+        service=_forces(lift, solutions, strut, 1.0),
+        design=_forces(lift, solutions, strut, rules.load_partial_factor),
     )
 
 
-def forces_in_joints(
-    lift: Lift, solutions: Solutions, strut: ResolvedStrut, *, factor: float
-) -> tuple[JointForces, ...]:
-    """Compression, shear and second-order moment at every joint of a strut, under its worst compression.
-
-    The strut is a beam-column between its pins with its weight (dynamic factor included), the offset of its pins and
-    the bow of the rules; its joints are as stiff as the tube.
-
-    Args:
-        lift: the lift.
-        solutions: all cases of it.
-        strut: the strut.
-        factor: factor on compression and weight: 1 for service, the load factor for design values.
-
-    Returns:
-        One record for each joint from end a; numbers are NaN where the strut has no answer.
-    """
-    family, problem = strut.family, solutions.problem
-    demand = solutions.compression_demand(strut.name)
-    inside = [at for at in strut.joints_m if 0.0 < at < strut.span_m]
-    length = np.diff(np.array([0.0, *inside, strut.span_m]))
-    offsets, rises = parabolic_bow(length, strut.span_m * lift.file.rules.bow_ratio)
-    tube = CircularHollowSection.of_dimensions(family.outside_diameter_m, family.wall_m)
-    weight = family.line_mass_kg_per_m * problem.gravity_m_s2 * problem.dynamic_factor
-    member = BeamColumn.of(
-        length,
-        family.elastic_modulus_Pa * tube.second_moment_m4,
-        line_load_N_per_m=factor * weight,
-        joint_offset_m=offsets,
-        piece_rise_m=rises,
-        end_eccentricity_m=family.pin_offset_m,
-    )
-    compression = factor * demand.worst
-    bent = solve(member, compression)
-    starts, ends = bent.shear_N()
+def _forces(lift: Lift, solutions: Solutions, strut: ResolvedStrut, factor: float) -> tuple[JointForces, ...]:
+    """Forces at every joint under the worst compression, each with the place of its joint."""
+    origin = solutions.compression_demand(strut.name).governing.origin
     return tuple(
         JointForces(
-            compression_N=compression,
-            shear_N=max(abs(float(ends[node - 1])), abs(float(starts[node]))),
-            moment_Nm=abs(float(bent.node_moment_Nm[node])),
-            origin=f"{demand.governing.origin}, joint at {format_quantity(at, 'm', 'm')}",
+            compression_N=at.compression_N,
+            shear_N=at.shear_N,
+            moment_Nm=at.moment_Nm,
+            origin=f"{origin}, joint at {format_quantity(at.station_m, 'm', 'm')}",
         )
-        for node, at in enumerate(inside, start=1)
+        for at in joint_forces(lift, solutions, strut, factor=factor)
     )
 
 

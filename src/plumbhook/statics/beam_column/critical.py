@@ -30,7 +30,10 @@ def critical_loads_below(member: BeamColumn, compression_N: npt.ArrayLike) -> np
         The count, shape of the broadcast.
     """
     force = np.asarray(compression_N, dtype=np.float64)
-    length, stiffness, splice = _bare(member, force.shape)
+    return _count(force, *_bare(member, force.shape))
+
+
+def _count(force: Array, length: Array, stiffness: Array, splice: Array) -> npt.NDArray[np.int64]:
     v = np.sqrt(force / stiffness) * length
     halves = np.floor(v / np.pi).astype(np.int64).sum(axis=0)
     half = 0.5 * v
@@ -40,7 +43,7 @@ def critical_loads_below(member: BeamColumn, compression_N: npt.ArrayLike) -> np
         c = 0.5 * v / length * (1.0 / np.tan(half) - np.tan(half))
         positive = np.zeros(np.shape(halves), dtype=np.int64)
         pivot: Array | None = None
-        for i in range(member.pieces - 1):
+        for i in range(len(length) - 1):
             entry = force / splice[i] - c[i] - c[i + 1]
             pivot = entry if pivot is None else entry - s[i] ** 2 / np.where(pivot == 0.0, 1e-300, pivot)
             positive = positive + (pivot > 0.0)
@@ -62,13 +65,13 @@ def critical_load_N(member: BeamColumn, number: int = 1) -> Array:
     """
     if number < 1:
         raise ValueError("critical loads are counted from 1")
-    length, stiffness, _ = _bare(member)
+    length, stiffness, splice = _bare(member)
     # Rigid splices and the stiffest piece throughout bound every critical load from above.
     high = number**2 * np.pi**2 * stiffness.max(axis=0) / length.sum(axis=0) ** 2 * (1.0 + 1e-12)
     low = np.zeros_like(high)
     for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)
-        beyond = critical_loads_below(member, middle) >= number
+        beyond = _count(middle, length, stiffness, splice) >= number
         high = np.where(beyond, middle, high)
         low = np.where(beyond, low, middle)
         if math.isclose(float(np.max((high - low) / high)), 0.0, abs_tol=2.3e-16):

@@ -6,6 +6,7 @@ PYTHON ?= python3
 VENV ?= .venv
 PYTEST_FLAGS ?= -n auto
 LOCK_FLAGS ?=
+KERNEL ?= 1
 
 BIN := $(VENV)/bin
 UV := $(BIN)/uv
@@ -18,7 +19,7 @@ DEV := $(VENV)/.stamp-dev
 
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help demo test test-all check bench kernel docs format lock clean \
+.PHONY: help demo test test-all check bench kernel wheel docs format lock clean \
 	check-format check-lint check-types check-layers check-docs check-constraints
 
 help: ## list the commands
@@ -64,6 +65,14 @@ bench: $(DEV) ## time the solver beside other tools; writes docs/benchmarks.md
 kernel: $(DEV) ## compile the statics kernel into the environment
 	@$(UV_INSTALL) --group kernel
 	@$(BIN)/python -m plumbhook.statics.kernel.build
+
+wheel: $(DEV) ## build dist/*.whl with the compiled kernel; for other systems too: KERNEL=every
+	@$(UV_INSTALL) --group build --group kernel
+	@PLUMBHOOK_BUILD_KERNEL=$(KERNEL) $(UV) build --wheel --no-build-isolation --python $(BIN)/python --out-dir dist
+	@$(BIN)/python -c 'import pathlib, zipfile; \
+		wheel = max(pathlib.Path("dist").glob("plumbhook-*.whl"), key=lambda path: path.stat().st_mtime); \
+		found = [name for name in zipfile.ZipFile(wheel).namelist() if "/kernel/built/" in name]; \
+		print(wheel, *(found or ["has no compiled kernel (why is said above); solves run in numpy"]), sep="\n  ")'
 
 docs: $(DEV) ## write the generated pages of docs/ anew
 	@$(BIN)/python scripts/make_docs.py

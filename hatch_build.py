@@ -1,6 +1,7 @@
 """Build hook: the statics kernel as machine code inside the wheel, where that is asked for and possible.
 
-Off unless the environment variable ``PLUMBHOOK_BUILD_KERNEL`` is 1, so that an ordinary install needs no compiler and
+Off unless the environment variable ``PLUMBHOOK_BUILD_KERNEL`` is ``1`` (for this system) or ``every`` (for every system
+that the linker of the package ``ziglang`` links for, in one wheel), so that an ordinary install needs no compiler and
 waits for none. Where the compile fails the wheel is built without it and says so: the kernel then runs interpreted.
 """
 
@@ -16,6 +17,7 @@ from typing import Any
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
 SWITCH = "PLUMBHOOK_BUILD_KERNEL"
+THIS_SYSTEM, EVERY_SYSTEM = "1", "every"
 
 
 class KernelBuildHook(BuildHookInterface):
@@ -34,6 +36,8 @@ class KernelBuildHook(BuildHookInterface):
             return
         folder = Path(self.directory) / "kernel"
         command = [sys.executable, "-m", "plumbhook.statics.kernel.build", str(folder)]
+        if os.environ[SWITCH] == EVERY_SYSTEM:
+            command.append("--every")
         environment = os.environ | {"PYTHONPATH": str(Path(self.root) / "src")}
         done = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)
         if done.returncode != 0:
@@ -41,10 +45,12 @@ class KernelBuildHook(BuildHookInterface):
             return
         for line in done.stdout.splitlines():
             build_data["force_include"][line] = f"plumbhook/statics/kernel/built/{Path(line).name}"
+        if os.environ[SWITCH] == EVERY_SYSTEM:
+            return
         build_data["pure_python"] = False
         # The libraries need no particular Python, only the system and the processor.
         build_data["tag"] = f"py3-none-{sysconfig.get_platform().replace('-', '_').replace('.', '_')}"
 
     @staticmethod
     def _wanted() -> bool:
-        return os.environ.get(SWITCH) == "1"
+        return os.environ.get(SWITCH) in (THIS_SYSTEM, EVERY_SYSTEM)

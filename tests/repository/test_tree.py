@@ -178,6 +178,7 @@ def test_make_alone_lists_every_command() -> None:
         "check",
         "bench",
         "kernel",
+        "wheel",
         "docs",
         "format",
         "lock",

@@ -80,7 +80,7 @@ def test_a_failed_compile_is_told_and_falls_back(monkeypatch, tmp_path, caplog):
 
 def test_a_damaged_library_is_told_and_not_used(monkeypatch, tmp_path, caplog):
     hide(monkeypatch, tmp_path)
-    forms.keep_file(levels.library_name(), b"not a library")
+    forms.keep_file(levels.here().library_name, b"not a library")
     with caplog.at_level(logging.WARNING, logger="plumbhook.statics.kernel"):
         assert forms.ahead_of_time() is None
     assert "cannot be loaded" in caplog.text
@@ -94,10 +94,10 @@ def test_where_nothing_can_be_written_nothing_is_kept(monkeypatch, tmp_path):
 
 
 def test_a_library_of_another_source_has_another_name(monkeypatch):
-    before = levels.library_name()
+    before = levels.here().library_name
     monkeypatch.setattr(levels, "_SOURCES", (*levels._SOURCES, "build"))
     levels.digest.cache_clear()
-    after = levels.library_name()
+    after = levels.here().library_name
     levels.digest.cache_clear()
     assert before != after
 
@@ -106,7 +106,7 @@ def test_a_library_of_another_source_has_another_name(monkeypatch):
 def test_a_build_is_found_by_a_fresh_process_that_has_no_numba(tmp_path):
     pytest.importorskip("numba")
     paths = build(tmp_path)
-    assert [path.name for path in paths] == [levels.library_name(each) for each in levels.levels_of_machine()]
+    assert [path.name for path in paths] == [target.library_name for target in levels.targets_here()]
     program = (
         "import sys; sys.modules['numba'] = sys.modules['llvmlite'] = None\n"
         "from plumbhook.statics.kernel import kernel_form; sys.stdout.write(kernel_form())"

@@ -21,7 +21,7 @@ from typing import Protocol
 
 from plumbhook.core.errors import PlumbhookError
 from plumbhook.statics._arrays import Floats, Ints
-from plumbhook.statics.kernel import levels
+from plumbhook.statics.kernel.levels import Target, here
 from plumbhook.statics.kernel.problem import ARRAYS, SCALARS
 from plumbhook.statics.kernel.rows import solve_rows
 
@@ -151,7 +151,7 @@ def keep_file(name: str, code: bytes) -> Path | None:
 
 def ahead_of_time() -> Form | None:
     """The form from a library built before, if there is one for this source and processor."""
-    path = _found(levels.library_name())
+    path = _found(here().library_name)
     if path is None:
         return None
     try:
@@ -173,23 +173,23 @@ def just_in_time(*, compile_now: bool) -> Form | None:
     """
     if importlib.util.find_spec("llvmlite") is None:
         return None
-    path = _found(levels.file_name(".o"))
+    path = _found(here().file_name(".o"))
     if path is not None:
         return _from_object(path.read_bytes())
     if not compile_now or importlib.util.find_spec("numba") is None:
         return None
     log.warning("compiling the statics kernel for this machine, once; it takes about half a minute")
     try:
-        code = object_of(translated(), levels.level())
+        code = object_of(translated(), here())
     except KernelBuildError as error:
         log.warning("%s", error)
         return None
-    keep_file(levels.file_name(".o"), code)
+    keep_file(here().file_name(".o"), code)
     return _from_object(code)
 
 
 def _from_object(code: bytes) -> Form:
-    loaded = import_module("plumbhook.statics.kernel.objects").Loaded(code, levels.level())
+    loaded = import_module("plumbhook.statics.kernel.objects").Loaded(code)
     return Compiled("jit", {lanes: loaded.address(_symbol(lanes)) for lanes in WIDTHS}, loaded)
 
 
@@ -220,14 +220,14 @@ def translated() -> str:
     return done.stdout.decode()
 
 
-def object_of(text: str, level: str) -> bytes:
-    """Object file of the translated kernel for processors of a level.
+def object_of(text: str, target: Target) -> bytes:
+    """Object file of the translated kernel for a system and processor.
 
     Raises:
         KernelBuildError: with the reason, if the compiler does not take the text.
     """
     try:
-        code: bytes = import_module("plumbhook.statics.kernel.objects").object_code(text, level)
+        code: bytes = import_module("plumbhook.statics.kernel.objects").object_code(text, target)
     except (ImportError, RuntimeError) as error:
         raise KernelBuildError(
             f"The statics kernel could not be compiled ({error}); it runs interpreted."

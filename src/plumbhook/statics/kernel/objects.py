@@ -3,40 +3,43 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 import llvmlite.binding as llvm
 
-from plumbhook.statics.kernel.levels import llvm_cpu
-
-_ready: list[bool] = []
+from plumbhook.statics.kernel.levels import Target, here
 
 
+@cache
 def _prepare() -> None:
-    if not _ready:
-        llvm.initialize_native_target()
-        llvm.initialize_native_asmprinter()
-        _ready.append(True)
+    llvm.initialize_all_targets()
+    llvm.initialize_all_asmprinters()
 
 
-def _machine(level: str) -> Any:  # noqa: ANN401 - llvmlite is not typed
+def _triple(target: Target) -> str:
+    """The compiler's own word for the system that it runs on, else the usual one."""
+    is_here = (target.system, target.machine) == (here().system, here().machine)
+    return str(llvm.get_default_triple()) if is_here else target.triple
+
+
+def _machine(target: Target) -> Any:  # noqa: ANN401 - llvmlite is not typed
     _prepare()
-    target = llvm.Target.from_default_triple()
-    return target.create_target_machine(
-        cpu=llvm_cpu(level), features="", opt=3, reloc="pic", codemodel="default"
+    return llvm.Target.from_triple(_triple(target)).create_target_machine(
+        cpu=target.cpu, features="", opt=3, reloc="pic", codemodel="default"
     )
 
 
-def object_code(text: str, level: str) -> bytes:
-    """An object file for this system.
+def object_code(text: str, target: Target) -> bytes:
+    """An object file.
 
     Args:
         text: LLVM text of the kernel.
-        level: level of the processor (:mod:`plumbhook.statics.kernel.levels`).
+        target: what it is for, this system or another.
     """
-    machine = _machine(level)
+    machine = _machine(target)
     module = llvm.parse_assembly(text)
-    module.triple = llvm.get_default_triple()
+    module.triple = _triple(target)
     module.data_layout = str(machine.target_data)
     module.verify()
     tuning = llvm.create_pipeline_tuning_options(speed_level=3)
@@ -52,11 +55,10 @@ class Loaded:
     """An object file in memory; its functions live as long as this."""
 
     code: bytes
-    level: str
     _engine: Any = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        self._engine = llvm.create_mcjit_compiler(llvm.parse_assembly(""), _machine(self.level))
+        self._engine = llvm.create_mcjit_compiler(llvm.parse_assembly(""), _machine(here()))
         self._engine.add_object_file(llvm.ObjectFileRef.from_data(self.code))
         self._engine.finalize_object()
 

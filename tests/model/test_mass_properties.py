@@ -136,6 +136,7 @@ def test_nothing_and_no_number_have_no_properties(corners, triangles) -> None:
         mesh_mass_properties(corners, triangles)
 
 
+@pytest.mark.slow
 @settings(max_examples=5)
 @given(turn=angles, at=places)
 def test_another_library_finds_the_same(turn, at) -> None:

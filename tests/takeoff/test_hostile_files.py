@@ -272,7 +272,7 @@ def test_a_step_file_that_refers_to_another_file_is_refused(tmp_path: Path) -> N
     )
     end = b"ENDSEC;\nEND-ISO"
     path = written(tmp_path, "a.step", STEP.replace(end, reference + end))
-    assert 'refers to another file ("../secret.step"), which is not read' in refusal(path)
+    assert 'refers to another file ("../secret.step"), which is not read' in refused_by_reader(path)
 
 
 def many_facets(count: int) -> bytes:

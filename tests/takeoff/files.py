@@ -36,7 +36,7 @@ def model(
 ) -> SolidsReport:
     """The take-off of a test file; a file is read once and weighed every time.
 
-    All are read in a process of its own, save the block in STEP and IFC: starting the process takes longer than all else.
+    All are read in a process of its own, save the block in STEP and IFC: starting the process takes longest.
     """
     need_library(name)
     given = densities_of_mapping(densities)

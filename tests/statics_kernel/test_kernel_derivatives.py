@@ -7,7 +7,8 @@ from tests.statics.rigs import KINDS, random_rig
 from plumbhook.statics._energy import gradient, hessian, lines
 from plumbhook.statics._energy import moved as moved_reference
 from plumbhook.statics.kernel import newton, posture, stiffness
-from plumbhook.statics.kernel.problem import Problem, written_sizes
+from plumbhook.statics.kernel.problem import Problem
+from plumbhook.statics.kernel.signature import written_sizes
 
 LANES = 2
 

@@ -6,15 +6,18 @@ import math
 from typing import TYPE_CHECKING
 
 from plumbhook.core.errors import Problem
+from plumbhook.model._rig_graph_figures import Figures, bounds_of, figures_of, within
 from plumbhook.model._rig_graph_reader import Reader
 from plumbhook.model._rig_graph_records import (
     ALL_ELEMENT_NUMBERS,
     ELEMENT_NUMBERS,
     HOOK,
+    IDENTITY,
     LENGTH_RANGE_M,
     MAX_BODIES,
     MAX_COORDINATE_M,
     MAX_ELEMENTS,
+    MAX_GRAVITY_M_S2,
     MAX_MASS_KG,
     ROTATION_TOLERANCE,
     STIFFNESS_RANGE,
@@ -30,16 +33,32 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
 
-def problems_of(graph: RigGraph, source: str = "") -> tuple[Problem, ...]:
+def problems_of(graph: RigGraph, source: str = "", *, figures: Figures | None = None) -> tuple[Problem, ...]:
     """Everything that makes a rig impossible to solve, each with its field; empty if there is nothing.
 
     Args:
         graph: records built by a program or by :func:`parse_rig_graphs`.
         source: name repeated in every problem.
+        figures: ``figures_of(graph)``, if that is known.
     """
+    figures = figures or figures_of(graph)
+    bounds = bounds_of(figures.pattern) if figures else None
+    if figures and bounds and bounds.sound and within(bounds, figures) and _turned_only(graph):
+        return ()
     rules = _Rules(graph, "", source)
     rules.finite()
-    return tuple(rules.found or found_problems(graph, "", source, complete=True))
+    found = tuple(rules.found or found_problems(graph, "", source, complete=True))
+    if bounds and not found:
+        bounds.sound = True
+    return found
+
+
+def _turned_only(graph: RigGraph) -> bool:
+    """Whether all start rotations are rotations."""
+    return all(
+        rows == IDENTITY or not rotation_complaint(rows)
+        for rows in [body.start.rotation_rows for body in graph.bodies]
+    )
 
 
 def found_problems(graph: RigGraph, path: str, source: str, *, complete: bool) -> list[Problem]:
@@ -104,7 +123,7 @@ class _Rules:
     def numbers(self) -> None:
         graph = self.graph
         # NaN means that the reader has already reported the number.
-        if graph.gravity_m_s2 <= 0.0 or graph.gravity_m_s2 > 1e3:
+        if graph.gravity_m_s2 <= 0.0 or graph.gravity_m_s2 > MAX_GRAVITY_M_S2:
             self.add(
                 "gravity_m_s2",
                 f"is {graph.gravity_m_s2:g}; give an acceleration above 0 and up to 1000 m/s2.",
@@ -292,13 +311,19 @@ def _listed(names: Iterable[str]) -> str:
 
 def rotation_complaint(rows: Matrix) -> str:
     """What is wrong with a rotation, or "" if it is one within the tolerance."""
-    if any(math.isnan(value) for row in rows for value in row):
+    (a, b, c), (d, e, f), (g, h, i) = rows
+    if any(map(math.isnan, (a, b, c, d, e, f, g, h, i))):
         return ""  # already reported by the reader
-    for i in range(3):
-        for j in range(i, 3):
-            dot = sum(rows[i][k] * rows[j][k] for k in range(3))
-            if abs(dot - (1.0 if i == j else 0.0)) > ROTATION_TOLERANCE:
-                return "is not a rotation: its rows must be unit vectors at right angles to one another."
+    off = (
+        a * a + b * b + c * c - 1.0,
+        d * d + e * e + f * f - 1.0,
+        g * g + h * h + i * i - 1.0,
+        a * d + b * e + c * f,
+        a * g + b * h + c * i,
+        d * g + e * h + f * i,
+    )
+    if max(off) > ROTATION_TOLERANCE or min(off) < -ROTATION_TOLERANCE:
+        return "is not a rotation: its rows must be unit vectors at right angles to one another."
     if _determinant(rows) < 0.0:
         return "is a reflection: its rows must form a right-handed set (change the sign of one row)."
     return ""

@@ -16,6 +16,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from plumbhook.core.errors import InputError, Problem
+from plumbhook.model._rig_graph_figures import Figures, Pattern, figures_of
 from plumbhook.model._rig_graph_reader import Reader
 from plumbhook.model._rig_graph_records import (
     ALL_ELEMENT_NUMBERS,
@@ -51,11 +52,14 @@ __all__ = [
     "Body",
     "Element",
     "ElementType",
+    "Figures",
     "Matrix",
     "NamedPoint",
+    "Pattern",
     "Pose",
     "RigGraph",
     "Vector",
+    "figures_of",
     "link",
     "orthonormal",
     "parse_rig_graphs",

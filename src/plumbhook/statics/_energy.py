@@ -41,18 +41,23 @@ class Lines(NamedTuple):
 
 def lines(arrays: RigArrays, stiffness: Floats, state: State) -> Lines:
     """Lengths and tensions of all elements in a posture, with the stiffness given (N/m)."""
+    n_el, ends = len(arrays.body_i), arrays.structure.body_ends
     rotation = np.concatenate([state.rotation, _WORLD])
-    position = np.concatenate([state.position_m, _ORIGIN])
-    arm_i = (rotation[arrays.body_i] @ arrays.lever_i_m[:, :, None])[:, :, 0]
-    arm_j = (rotation[arrays.body_j] @ arrays.lever_j_m[:, :, None])[:, :, 0]
-    span = (position[arrays.body_j] - position[arrays.body_i]) + (arm_j - arm_i)
-    # A support follows its point sideways, so that only heights count and nothing rubs.
-    span[arrays.is_support, :2] = 0.0
+    position = np.concatenate([state.position_m, _ORIGIN])[ends]
+    arm = (rotation[ends] @ arrays.lever_m[:, :, None])[:, :, 0]
+    arm_i, arm_j = arm[:n_el], arm[n_el:]
+    span = (position[n_el:] - position[:n_el]) + (arm_j - arm_i)
+    supported = arrays.structure.has_supports
+    if supported:
+        # A support follows its point sideways, so that only heights count and nothing rubs.
+        span[arrays.is_support, :2] = 0.0
     distance = np.sqrt((span * span).sum(axis=1))
-    stretch = np.where(arrays.is_support, span[:, 2], distance - arrays.length_m)
+    stretch = distance - arrays.length_m
+    if supported:
+        stretch = np.where(arrays.is_support, span[:, 2], stretch)
     loose = arrays.is_one_way & (stretch <= 0.0)
     tension = np.where(loose, 0.0, stiffness * stretch)
-    return Lines(arm_i, arm_j, span, distance, stretch, tension, np.where(loose, 0.0, 1.0))
+    return Lines(arm_i, arm_j, span, distance, stretch, tension, (~loose).astype(np.float64))
 
 
 _WORLD = np.eye(3)[None]
@@ -68,13 +73,13 @@ def energy(arrays: RigArrays, stiffness: Floats, state: State) -> float:
 
 def gradient(arrays: RigArrays, now: Lines) -> Floats:
     """(6 nb,) derivative of the energy: minus the net force (N) and the net moment (N m) of each body."""
-    force = _force_per_length(arrays, now)[:, None] * now.span
+    force = _force_per_length(now)[:, None] * now.span
     parts = np.concatenate(
         [-force, cross(force, now.arm_i), force, cross(now.arm_j, force)],
         axis=1,
     )
     n_all = arrays.n_dof + 6
-    total = _summed(arrays.scatter_gradient, parts, n_all)[: arrays.n_dof]
+    total = _summed(arrays.structure.scatter_gradient, parts, n_all)[: arrays.n_dof]
     total[2::6] += arrays.weight_N
     return total
 
@@ -83,11 +88,16 @@ def _summed(index: Ints, values: Floats, size: int) -> Floats:
     return np.asarray(np.bincount(index, weights=values.ravel(), minlength=size), dtype=np.float64)
 
 
-def _force_per_length(arrays: RigArrays, now: Lines) -> Floats:
-    """Tension over length; for a pin its stiffness, which stays finite at zero length."""
-    safe = np.where(now.distance > 0.0, now.distance, 1.0)
-    # A pin has no unstretched length, so its tension over its length is its stiffness.
-    return np.asarray(np.where(arrays.is_pin & (now.distance <= 0.0), 0.0, now.tension / safe))
+def _force_per_length(now: Lines) -> Floats:
+    """Tension over length, whose product with the span is the force."""
+    # A pin has no unstretched length, so its tension over its length is its stiffness; at zero length it has no force.
+    return np.asarray(now.tension / np.where(now.distance > 0.0, now.distance, 1.0))
+
+
+def force_per_length(arrays: RigArrays, stiffness: Floats, now: Lines) -> Floats:
+    """(ne,) force over span (N/m), for a pin its stiffness, at zero length as well."""
+    per_length = _force_per_length(now)
+    return np.where(arrays.is_pin, stiffness, per_length) if arrays.structure.has_unlike else per_length
 
 
 def cross(a: Floats, b: Floats) -> Floats:
@@ -101,44 +111,57 @@ _LAST = np.array([2, 0, 1])
 
 def skew(v: Floats) -> Floats:
     """(n, 3, 3) matrices of the cross product with the vectors (n, 3)."""
-    out = np.zeros((len(v), 3, 3))
-    out[:, 0, 1] = -v[:, 2]
-    out[:, 0, 2] = v[:, 1]
-    out[:, 1, 0] = v[:, 2]
-    out[:, 1, 2] = -v[:, 0]
-    out[:, 2, 0] = -v[:, 1]
-    out[:, 2, 1] = v[:, 0]
+    out = np.zeros((len(v), 9))
+    out[:, _SKEW_AT] = v[:, _SKEW_FROM] * _SKEW_SIGN
+    return out.reshape(-1, 3, 3)
+
+
+_SKEW_AT = np.array([1, 2, 3, 5, 6, 7])
+_SKEW_FROM = np.array([2, 1, 2, 0, 1, 0])
+_SKEW_SIGN = np.array([-1.0, 1.0, 1.0, -1.0, -1.0, 1.0])
+
+
+def span_motion(now: Lines) -> Floats:
+    """(ne, 3, 12) change of the span of every element with the motion of the bodies at its two ends."""
+    n_el = len(now.span)
+    turned = skew(np.concatenate([now.arm_i, now.arm_j]))
+    out = np.empty((n_el, 3, 12))
+    out[:, :, 0:3] = -_UNIT
+    out[:, :, 3:6] = turned[:n_el]
+    out[:, :, 6:9] = _UNIT
+    np.negative(turned[n_el:], out=out[:, :, 9:12])
     return out
+
+
+def unit_of(now: Lines) -> Floats:
+    """(ne, 3) direction of every element from its first to its second end; zero where the ends coincide."""
+    return np.asarray(now.span / np.where(now.distance > 0.0, now.distance, 1.0)[:, None])
+
+
+def point_stiffness(arrays: RigArrays, stiffness: Floats, now: Lines, unit: Floats) -> Floats:
+    """(ne, 3, 3) stiffness of one end of every element against the other (N/m)."""
+    # The force of a support keeps its direction: it has no stiffness across.
+    across = force_per_length(arrays, stiffness, now)
+    if arrays.structure.has_supports:
+        across = np.where(arrays.is_support, 0.0, across)
+    along = (stiffness * now.active - across)[:, None] * unit
+    return np.asarray(along[:, :, None] * unit[:, None, :] + across[:, None, None] * _UNIT)
+
+
+_UNIT = np.eye(3)
 
 
 def hessian(arrays: RigArrays, stiffness: Floats, now: Lines) -> Floats:
     """(6 nb, 6 nb) second derivative of the energy at zero increment; loose lines contribute nothing."""
     n_el = len(now.span)
-    per_length = np.where(arrays.is_pin, stiffness, _force_per_length(arrays, now))
-    # The force of a support keeps its direction: it has no stiffness across.
-    across = np.where(arrays.is_support, 0.0, per_length)
-    along = stiffness * now.active - across
-    safe = np.where(now.distance > 0.0, now.distance, 1.0)
-    unit = now.span / safe[:, None]
-    point = along[:, None, None] * (unit[:, :, None] * unit[:, None, :])
-    point[:, 0, 0] += across
-    point[:, 1, 1] += across
-    point[:, 2, 2] += across
-
-    motion = np.zeros((n_el, 3, 12))
-    motion[:, 0, 0] = motion[:, 1, 1] = motion[:, 2, 2] = -1.0
-    turned = skew(np.concatenate([now.arm_i, -now.arm_j]))
-    motion[:, :, 3:6] = turned[:n_el]
-    motion[:, 0, 6] = motion[:, 1, 7] = motion[:, 2, 8] = 1.0
-    motion[:, :, 9:12] = turned[n_el:]
-    blocks = motion.transpose(0, 2, 1) @ (point @ motion)
-
-    force = per_length[:, None] * now.span
+    motion = span_motion(now)
+    blocks = motion.transpose(0, 2, 1) @ (point_stiffness(arrays, stiffness, now, unit_of(now)) @ motion)
+    force = force_per_length(arrays, stiffness, now)[:, None] * now.span
     work = _turning(np.concatenate([-force, force]), np.concatenate([now.arm_i, now.arm_j]))
     blocks[:, 3:6, 3:6] += work[:n_el]
     blocks[:, 9:12, 9:12] += work[n_el:]
     n_all = arrays.n_dof + 6
-    total = _summed(arrays.scatter, blocks, n_all * n_all)
+    total = _summed(arrays.structure.scatter, blocks, n_all * n_all)
     return total.reshape(n_all, n_all)[: arrays.n_dof, : arrays.n_dof]
 
 
@@ -147,9 +170,7 @@ def _turning(force: Floats, arm: Floats) -> Floats:
     outer = force[:, :, None] * arm[:, None, :]
     out = 0.5 * (outer + outer.transpose(0, 2, 1))
     work = (force * arm).sum(axis=1)
-    out[:, 0, 0] -= work
-    out[:, 1, 1] -= work
-    out[:, 2, 2] -= work
+    np.einsum("nii->ni", out)[:] -= work[:, None]
     return out
 
 

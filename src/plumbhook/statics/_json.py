@@ -103,7 +103,7 @@ def _sensitivities(graph: RigGraph, result: Equilibrium) -> dict[str, Any]:
     """Derivatives per m, N or kg of each parameter; nothing where the rig is not stable."""
     if not result.is_stable:
         return {}
-    found = sensitivities(graph, result)
+    found = sensitivities(graph, result) if result.linear is None else result.sensitivities
     return {
         "parameters": [
             {"kind": parameter.kind.name.lower(), "name": parameter.name, "axis": parameter.axis}

@@ -11,13 +11,14 @@ import numpy as np
 
 from plumbhook.model.rig_graph import Vector
 from plumbhook.statics._arrays import Bools, RigArrays
+from plumbhook.statics._structure import Structure
 
 COINCIDENT = 1e-9
 WORLD_NODE = 0
 _LAYOUTS = 64
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Layout:
     """The rig as a graph without any place: node 0 is the world, then the bodies, then the points they are held at.
 
@@ -59,25 +60,42 @@ class Nodes:
     """Points that elements are held at, each once, with their places, and the layout they make."""
 
     def __init__(self, arrays: RigArrays) -> None:
-        self.n_bodies = arrays.n_bodies
-        self.points: list[tuple[int, Vector]] = []
-        tolerance = COINCIDENT * max(arrays.size_m, 1.0)
-        first = zip(arrays.body_i.tolist(), arrays.lever_i_m.tolist(), strict=True)
-        second = zip(arrays.body_j.tolist(), arrays.lever_j_m.tolist(), strict=True)
-        ends: list[tuple[int, ...]] = []
-        for a, b, is_support in zip(first, second, arrays.is_support.tolist(), strict=True):
-            points = (a,) if is_support else (a, b)
-            ends.append(tuple(self._point(body, (x, y, z), tolerance) for body, (x, y, z) in points))
-        self.layout = Layout(self.n_bodies, tuple(body for body, _ in self.points), tuple(ends))
-
-    def _point(self, body: int, lever: Vector, tolerance: float) -> int:
+        tips = arrays.structure.tips
+        lever = arrays.lever_m[tips.end]
+        apart = np.abs(lever[tips.a] - lever[tips.b])
         # Hooks on one vertical count as one: turning about it moves none of them.
-        axes = 2 if body == self.n_bodies else 3
-        for number, (other, place) in enumerate(self.points):
-            if other == body and all(abs(place[axis] - lever[axis]) <= tolerance for axis in range(axes)):
-                return number
-        self.points.append((body, lever))
-        return len(self.points) - 1
+        apart[tips.between_hooks, 2] = 0.0
+        near = apart.max(axis=1, initial=0.0) <= COINCIDENT * max(arrays.size_m, 1.0)
+        self.layout, first = _merged(arrays.structure, near.tobytes())
+        # No two points of a body are farther apart along an axis.
+        self.reach_m = 2.0 * float(np.abs(lever).max())
+        places = lever.tolist()
+        self.points: list[tuple[int, Vector]] = [(tips.body[tip], _triple(places[tip])) for tip in first]
+
+
+def _triple(values: list[float]) -> Vector:
+    x, y, z = values
+    return (x, y, z)
+
+
+@lru_cache(maxsize=_LAYOUTS)
+def _merged(structure: Structure, near: bytes) -> tuple[Layout, tuple[int, ...]]:
+    """Layout of a rig, and the first tip of every point of it, where just the pairs of tips marked coincide."""
+    tips = structure.tips
+    together = {
+        (a, b)
+        for a, b, own in zip(tips.a.tolist(), tips.b.tolist(), np.frombuffer(near, np.bool_), strict=True)
+        if own
+    }
+    first: list[int] = []
+    point: list[int] = []
+    for tip in range(len(tips.body)):
+        same = next((number for number, other in enumerate(first) if (other, tip) in together), len(first))
+        if same == len(first):
+            first.append(tip)
+        point.append(same)
+    ends = tuple(tuple(point[tip] for tip in own) for own in tips.of_element)
+    return Layout(structure.n_bodies, tuple(tips.body[tip] for tip in first), ends), tuple(first)
 
 
 def distances(neighbours: list[set[int]], start: int, without: int = -1) -> dict[int, int]:
@@ -97,7 +115,7 @@ def distances(neighbours: list[set[int]], start: int, without: int = -1) -> dict
 def turning_parts(
     layout: Layout, carrying: bytes, standing: tuple[tuple[int, ...], ...]
 ) -> tuple[tuple[tuple[int, ...], int], ...]:
-    """Bodies that turn together and the point they turn below; the same for all rigs put together alike."""
+    """Bodies that turn together and the point they turn below; the same for all rigs of a layout."""
     neighbours = layout.neighbours(np.frombuffer(carrying, dtype=np.bool_))
     roots = [WORLD_NODE, *(1 + group[0] for group in standing)]
     return tuple(part for root in roots for part in _parts_below(layout, neighbours, root))

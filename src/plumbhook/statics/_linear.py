@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from plumbhook.core.errors import NotEvaluatedError
 from plumbhook.model.rig_graph import RigGraph
 from plumbhook.statics._arrays import Floats, RigArrays, State, assemble, state_of
-from plumbhook.statics._energy import Lines, cross, hessian, lines
+from plumbhook.statics._energy import Lines, lines, unit_of
 from plumbhook.statics._neutral import NeutralFinder
-from plumbhook.statics._stability import judge
-from plumbhook.statics.result import Equilibrium
+from plumbhook.statics._stability import Held, judge
+from plumbhook.statics._stiffness import Stiffness, stiffness_at
+
+if TYPE_CHECKING:
+    from plumbhook.statics.result import Equilibrium
 
 _SAME_MOTION = 1e-4
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class LinearRest:
     """An equilibrium with its stiffness.
 
@@ -26,14 +31,16 @@ class LinearRest:
         state: posture at rest.
         now: elements in that posture.
         unit: (ne, 3) direction of every element.
-        stretch_rows: (ne, 6 nb) change of each element's length with the motion of the bodies.
+        held: its stiffness, where every motion that is not neutral is resisted and that is known; else None.
+        remembered: what has been derived from it, by name.
     """
 
     arrays: RigArrays
     state: State
     now: Lines
     unit: Floats
-    stretch_rows: Floats
+    held: Held | None = field(default=None, repr=False)
+    remembered: dict[str, object] = field(default_factory=dict, repr=False)
 
     @classmethod
     def of(cls, graph: RigGraph, result: Equilibrium) -> LinearRest:
@@ -41,8 +48,17 @@ class LinearRest:
         arrays = assemble(graph)
         state = state_of(arrays, [result.poses[body.name] for body in graph.bodies])
         now = lines(arrays, arrays.stiffness_N_m, state)
-        unit = now.span / np.where(now.distance > 0.0, now.distance, 1.0)[:, None]
-        return cls(arrays, state, now, unit, _stretch_rows(arrays, now, unit))
+        return cls(arrays, state, now, unit_of(now))
+
+    @cached_property
+    def plain(self) -> Stiffness:
+        """The stiffness with nothing taken out of it or added."""
+        return self.held.plain if self.held else stiffness_at(self.arrays, self.now, self.unit)
+
+    @cached_property
+    def stretch_rows(self) -> Floats:
+        """(ne, 6 nb) change of each element's length with the motion of the bodies."""
+        return np.asarray((self.unit[:, None, :] @ self.plain.spans)[:, 0])
 
     def motion_under(self, load: Floats) -> Floats:
         """Motion (6 nb, P) that loads (6 nb, P), forces in N and moments in N m, make; neutral motions left out.
@@ -50,12 +66,22 @@ class LinearRest:
         Raises:
             NotEvaluatedError: nothing holds some motion that is not neutral, so that it has no size.
         """
-        arrays = self.arrays
-        scale = np.tile([1.0, 1.0, 1.0, *(3 * [arrays.size_m])], arrays.n_bodies)
-        matrix = hessian(arrays, arrays.stiffness_N_m, self.now) / (scale[:, None] * scale[None, :])
+        scale = self.arrays.scale[:, None]
+        if self.held is None:
+            return self._motion_by_parts(load)
+        # The stiffness of the neutral motions is apart from all others, so that their share is taken off afterwards.
+        unit = self.arrays.size_m / self.arrays.total_weight_N
+        answer, basis = np.linalg.solve(self.held.matrix, load * (unit / scale)), self.held.basis
+        motion: Floats = (answer - basis @ (basis.T @ answer)) / scale
+        return motion
+
+    def _motion_by_parts(self, load: Floats) -> Floats:
+        """The same where the stiffness must first be formed on the motions that are not neutral."""
+        arrays, scale = self.arrays, self.arrays.scale
+        matrix = self.plain.matrix / (scale[:, None] * scale[None, :])
         neutral = NeutralFinder(arrays)
         basis = neutral.basis(self.now.active > 0.0, self.state, scale, tolerance=_SAME_MOTION)
-        if arrays.is_support.any():
+        if arrays.structure.has_supports:
             basis = np.concatenate([basis, judge(arrays, self.state, neutral, self.now).sliding], axis=1)
         whole, _ = np.linalg.qr(np.concatenate([basis, np.eye(arrays.n_dof)], axis=1))
         free = whole[:, basis.shape[1] : arrays.n_dof]
@@ -70,13 +96,3 @@ class LinearRest:
         """(ne, P) change of the tensions with a motion, N."""
         change: Floats = (self.arrays.stiffness_N_m * self.now.active)[:, None] * (self.stretch_rows @ motion)
         return change
-
-
-def _stretch_rows(arrays: RigArrays, now: Lines, unit: Floats) -> Floats:
-    """(ne, 6 nb) change of each element's length with the motion of the bodies."""
-    rows = np.zeros((len(unit), arrays.n_dof + 6))
-    parts = np.concatenate([-unit, -cross(now.arm_i, unit), unit, cross(now.arm_j, unit)], axis=1)
-    for number, (i, j) in enumerate(zip(arrays.body_i.tolist(), arrays.body_j.tolist(), strict=True)):
-        rows[number, 6 * i : 6 * i + 6] += parts[number, :6]
-        rows[number, 6 * j : 6 * j + 6] += parts[number, 6:]
-    return rows[:, : arrays.n_dof]

@@ -3,114 +3,199 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
-from plumbhook.model.rig_graph import HOOK, ElementType, Pose, RigGraph, Vector, split_reference
-from plumbhook.statics._arrays import Bools, RigArrays, State, poses_of
-from plumbhook.statics._energy import Lines
-from plumbhook.statics._neutral import NeutralFinder, Turn
+from plumbhook.model.rig_graph import Pose, RigGraph, Vector
+from plumbhook.statics._arrays import Bools, Floats, RigArrays, State, poses_of
+from plumbhook.statics._energy import Lines, unit_of
+from plumbhook.statics._linear import LinearRest
+from plumbhook.statics._neutral import NeutralFinder
 from plumbhook.statics._stability import Verdict, negligible_N
-from plumbhook.statics.proof import prove
-from plumbhook.statics.result import Equilibrium, EquilibriumStatus
+from plumbhook.statics._structure import Structure
+from plumbhook.statics.proof import Proof, ProofTable, prove
+from plumbhook.statics.result import AssembledPosture, Equilibrium, EquilibriumStatus
+
+_WORDS = 128
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """What is said of a posture: name of the rig, status and sentence, Newton steps, and the drawn posture."""
+
+    name: str
+    status: EquilibriumStatus
+    message: str
+    iterations: int
+    posture: AssembledPosture
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """Poses and forces of a posture by name, and their proof.
+
+    Attributes:
+        poses: by body.
+        tensions_N: by line, link and pin; ``pushes_N`` by support; ``pin_forces_N`` by pin.
+        unit: (ne, 3) direction of every element; ``forces_N`` (ne, 3) on the body at its first end.
+        proof: the independent sums of forces and moments of just these numbers.
+    """
+
+    poses: dict[str, Pose]
+    tensions_N: dict[str, float]
+    pushes_N: dict[str, float]
+    pin_forces_N: dict[str, Vector]
+    unit: Floats
+    forces_N: Floats
+    proof: Proof
+
+
+def read(graph: RigGraph, arrays: RigArrays, state: State, now: Lines, table: ProofTable) -> Readings:
+    """Poses and forces of a posture, and the proof of them."""
+    structure = arrays.structure
+    tension = now.tension.tolist()
+    poses = dict(zip(structure.bodies, poses_of(arrays, state), strict=True))
+    unit = unit_of(now)
+    forces = now.tension[:, None] * unit
+    tensions: dict[str, float]
+    pushes: dict[str, float] = {}
+    pins: dict[str, Vector] = {}
+    if structure.has_unlike:
+        tensions = {}
+        kinds = zip(structure.elements, structure.is_support.tolist(), structure.is_pin.tolist(), strict=True)
+        for number, (name, is_support, is_pin) in enumerate(kinds):
+            (pushes if is_support else tensions)[name] = tension[number]
+            if is_pin:
+                pins[name] = _vector(forces[number].tolist())
+    else:
+        tensions = dict(zip(structure.elements, tension, strict=True))
+    proof = prove(graph, poses, tensions, pins, pushes, table=table)
+    return Readings(poses, tensions, pushes, pins, unit, forces, proof)
+
+
+def apart(arrays: RigArrays, now: Lines) -> tuple[Bools, dict[str, float], dict[str, float]]:
+    """(ne,) what carries nothing; by sling by how much it hangs loose, and by support by how much it is clear (m)."""
+    # A line that rounding alone keeps taut, or a support it keeps pressed, carries nothing either.
+    gone = arrays.is_one_way & (now.tension <= negligible_N(arrays))
+    slack: dict[str, float] = {}
+    clear: dict[str, float] = {}
+    for number in np.flatnonzero(gone).tolist():
+        out = clear if arrays.is_support[number] else slack
+        out[arrays.structure.elements[number]] = max(0.0, float(-now.stretch[number]))
+    return gone, slack, clear
 
 
 def measure(
-    graph: RigGraph,
     arrays: RigArrays,
     neutral: NeutralFinder,
     state: State,
     now: Lines,
     verdict: Verdict,
+    readings: Readings,
+    ending: Ending,
 ) -> Equilibrium:
-    """Poses, forces, angles and proof of a posture; status and message are still to be set."""
-    names = [element.name for element in graph.elements]
-    tension = now.tension.tolist()
-    between = np.flatnonzero(~arrays.is_support).tolist()
-    poses = dict(zip([body.name for body in graph.bodies], poses_of(arrays, state), strict=True))
-    tensions = {names[number]: tension[number] for number in between}
-    pushes = {names[number]: tension[number] for number in np.flatnonzero(arrays.is_support).tolist()}
-    unit = now.span / np.where(now.distance > 0.0, now.distance, 1.0)[:, None]
-    forces = (now.tension[:, None] * unit).tolist()
-    pin_forces = {
-        element.name: _vector(force)
-        for element, force in zip(graph.elements, forces, strict=True)
-        if element.type is ElementType.PIN
-    }
-    proof = prove(graph, poses, tensions, pin_forces, pushes)
-    hook_forces = _hook_forces(graph, forces)
-    # A line that rounding alone keeps taut, or a support it keeps pressed, carries nothing either.
-    gone = arrays.is_one_way & (now.tension <= negligible_N(arrays))
-    apart = {names[number]: max(0.0, float(-now.stretch[number])) for number in np.flatnonzero(gone).tolist()}
+    """Everything that can be read off a posture, with the verdict on it."""
+    structure, proof = arrays.structure, readings.proof
+    gone, slack, clear = apart(arrays, now)
+    carrying = (now.active > 0.0) & ~gone
+    hook_forces = (structure.hook_signs @ readings.forces_N).tolist()
+    upright = state.rotation[:, :, 2]
+    tilt = np.arctan2(np.hypot(upright[:, 0], upright[:, 1]), upright[:, 2]).tolist()
+    unit = readings.unit
+    angle = np.arctan2(np.hypot(unit[:, 0], unit[:, 1]), np.abs(unit[:, 2])).tolist()
+    angles = zip(structure.elements, angle, strict=True)
     return Equilibrium(
-        name=graph.name,
-        status=EquilibriumStatus.NO_EQUILIBRIUM,
-        message="",
+        name=ending.name,
+        status=ending.status,
+        message=ending.message,
         neutral_modes=verdict.neutral_modes,
         neutral_motions=(
-            *_neutral_words(graph, neutral, (now.active > 0.0) & ~gone),
-            *_linkage_words(graph, verdict),
+            *_neutral_words(structure, neutral, carrying),
+            *_linkage_words(structure, verdict),
         ),
-        poses=poses,
-        tensions_N=tensions,
-        pin_forces_N=pin_forces,
-        support_forces_N=pushes,
-        slack_m={name: by for name, by in apart.items() if name not in pushes},
-        clear_m={name: by for name, by in apart.items() if name in pushes},
-        attachment_heights_m={
-            body.name: {point.name: poses[body.name].world(point.position_m)[2] for point in body.points_m}
-            for body in graph.bodies
-        },
+        poses=readings.poses,
+        tensions_N=readings.tensions_N,
+        pin_forces_N=readings.pin_forces_N,
+        support_forces_N=readings.pushes_N,
+        slack_m=slack,
+        clear_m=clear,
+        attachment_heights_m=_heights(arrays, state),
         angle_from_vertical_rad={
-            name: math.atan2(math.hypot(x, y), abs(z))
-            for name, (x, y, z), support in zip(names, unit.tolist(), arrays.is_support.tolist(), strict=True)
-            if not support
+            name: value for name, value in angles if not readings.pushes_N or name not in readings.pushes_N
         },
-        tilt_rad={name: _tilt(pose) for name, pose in poses.items()},
-        hook_forces_N=hook_forces,
-        hook_load_N={name: math.hypot(*force) for name, force in hook_forces.items()},
+        tilt_rad=dict(zip(structure.bodies, tilt, strict=True)),
+        hook_forces_N={
+            name: _vector(force) for name, force in zip(structure.hooks, hook_forces, strict=True)
+        },
+        hook_load_N={
+            name: math.hypot(*force) for name, force in zip(structure.hooks, hook_forces, strict=True)
+        },
         residual_force_N=proof.force_N,
         residual_moment_Nm=proof.moment_Nm,
+        iterations=ending.iterations,
         modes=verdict.modes,
+        assembled_posture=ending.posture,
         proof=proof,
+        linear=LinearRest(arrays, state, now, readings.unit, verdict.held),
     )
 
 
-def _hook_forces(graph: RigGraph, forces: list[list[float]]) -> dict[str, Vector]:
-    totals = {hook.name: [0.0, 0.0, 0.0] for hook in graph.hooks_m}
-    for element, force in zip(graph.elements, forces, strict=True):
-        for ref, sign in zip(element.end_refs, (1.0, -1.0), strict=False):
-            owner, point = split_reference(ref)
-            if owner == HOOK:
-                total = totals[point]
-                for axis in range(3):
-                    total[axis] += sign * force[axis]
-    return {name: _vector(total) for name, total in totals.items()}
+def _heights(arrays: RigArrays, state: State) -> dict[str, dict[str, float]]:
+    """World height of every point of every body (m)."""
+    structure = arrays.structure
+    body = structure.point_body
+    places = arrays.values[structure.values.places].reshape(-1, 3)[len(structure.hooks) :]
+    lever = places - arrays.reference_m[body]
+    turned = (state.rotation[:, 2, :][body] * lever).sum(axis=1)
+    height = (state.position_m[body, 2] + turned + arrays.datum_m[2]).tolist()
+    out, first = {}, 0
+    for name, points in zip(structure.bodies, structure.points, strict=True):
+        out[name] = dict(zip(points, height[first : first + len(points)], strict=True))
+        first += len(points)
+    return out
 
 
-def _neutral_words(graph: RigGraph, neutral: NeutralFinder, carrying: Bools) -> tuple[str, ...]:
+def _neutral_words(structure: Structure, neutral: NeutralFinder, carrying: Bools) -> tuple[str, ...]:
     turns, spins = neutral.motions(carrying)
-    names = [body.name for body in graph.bodies]
-    words = [_turn_words(names, turn) for turn in turns]
-    words += [f"'{names[spin.body]}' may spin about the line through its points" for spin in spins]
     loose = neutral.loose(carrying)
-    words += [_slide_words([names[body] for body in group]) for group in loose.standing]
-    words += [f"'{names[body]}' has no weight and hangs loose: it may be anywhere" for body in loose.idle]
+    return _words(
+        structure.bodies,
+        tuple([(turn.body, turn.bodies) for turn in turns]),
+        tuple([spin.body for spin in spins]),
+        loose.standing,
+        loose.idle,
+    )
+
+
+@lru_cache(maxsize=_WORDS)
+def _words(
+    names: tuple[str, ...],
+    turns: tuple[tuple[int, tuple[int, ...]], ...],
+    spins: tuple[int, ...],
+    standing: tuple[tuple[int, ...], ...],
+    idle: tuple[int, ...],
+) -> tuple[str, ...]:
+    words = [_turn_words(names, *turn) for turn in turns]
+    words += [f"'{names[body]}' may spin about the line through its points" for body in spins]
+    words += [_slide_words([names[body] for body in group]) for group in standing]
+    words += [f"'{names[body]}' has no weight and hangs loose: it may be anywhere" for body in idle]
     return tuple(dict.fromkeys(words))
 
 
-def _turn_words(names: list[str], turn: Turn) -> str:
-    subject = ", ".join(f"'{names[body]}'" for body in turn.bodies)
-    through = "the hook" if turn.body == len(names) else f"a point of '{names[turn.body]}'"
+def _turn_words(names: tuple[str, ...], body: int, bodies: tuple[int, ...]) -> str:
+    subject = ", ".join(f"'{names[own]}'" for own in bodies)
+    through = "the hook" if body == len(names) else f"a point of '{names[body]}'"
     return f"{subject} may turn about the vertical through {through}"
 
 
-def _linkage_words(graph: RigGraph, verdict: Verdict) -> tuple[str, ...]:
+def _linkage_words(structure: Structure, verdict: Verdict) -> tuple[str, ...]:
     """What slides together although lines hold it, because the lines are plumb and turn with it."""
     if not verdict.sliding.shape[1]:
         return ()
-    part = np.abs(verdict.sliding.reshape(len(graph.bodies), 6, -1)).max(axis=(1, 2))
-    names = [f"'{body.name}'" for body, it in zip(graph.bodies, part, strict=True) if it > 0.1 * part.max()]
+    part = np.abs(verdict.sliding.reshape(structure.n_bodies, 6, -1)).max(axis=(1, 2))
+    names = [f"'{name}'" for name, it in zip(structure.bodies, part, strict=True) if it > 0.1 * part.max()]
     return (
         f"{', '.join(names)} may swing together in plan while the load slides on its supports, which do not rub",
     )
@@ -119,11 +204,6 @@ def _linkage_words(graph: RigGraph, verdict: Verdict) -> tuple[str, ...]:
 def _slide_words(group: list[str]) -> str:
     subject = ", ".join(f"'{name}'" for name in group)
     return f"{subject} may slide on the supports and turn about a vertical: no hook holds it and supports do not rub"
-
-
-def _tilt(pose: Pose) -> float:
-    x, y, z = (row[2] for row in pose.rotation_rows)
-    return math.atan2(math.hypot(x, y), z)
 
 
 def _vector(values: list[float]) -> Vector:

@@ -21,14 +21,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 
 from plumbhook.statics._arrays import Bools, Floats, Ints, RigArrays, State
-from plumbhook.statics._energy import cross
-from plumbhook.statics._layout import COINCIDENT, WORLD_NODE, Nodes, distances, turning_parts
+from plumbhook.statics._energy import skew
+from plumbhook.statics._layout import COINCIDENT, WORLD_NODE, Layout, Nodes, distances, turning_parts
 
 _PARALLEL = 0.5
+_USED = 128
+_CLEARLY_OFF = 1e-7
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +73,9 @@ class NeutralFinder:
     _nodes: Nodes = field(init=False, repr=False)
     _known: dict[bytes, tuple[tuple[Turn, ...], tuple[Spin, ...]]] = field(init=False, repr=False)
     _known_loose: dict[bytes, Loose] = field(init=False, repr=False)
-    _known_tables: dict[bytes, _Tables] = field(init=False, repr=False)
+    _known_tables: dict[bytes, Tables] = field(init=False, repr=False)
     _last: tuple[State | None, bytes, Floats] = field(init=False, repr=False)
-    _last_split: tuple[Floats, Floats, float, Floats] = field(init=False, repr=False)
+    _last_basis: tuple[Floats, Floats, float, Floats] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         self._nodes = Nodes(self.arrays)
@@ -81,7 +84,7 @@ class NeutralFinder:
         self._known_tables = {}
         nothing = np.zeros((0, 0))
         self._last = (None, b"", nothing)
-        self._last_split = (nothing.copy(), nothing, 0.0, nothing)
+        self._last_basis = (nothing.copy(), nothing, 0.0, nothing)
 
     def motions(self, carrying: Bools) -> tuple[tuple[Turn, ...], tuple[Spin, ...]]:
         """Turning and spinning motions while just the elements marked carry."""
@@ -93,9 +96,16 @@ class NeutralFinder:
             )
         return self._known[key]
 
+    def tables(self, carrying: Bools) -> Tables:
+        """The same motions as arrays."""
+        key = carrying.tobytes()
+        if key not in self._known_tables:
+            self._known_tables[key] = Tables.of(self.arrays.n_bodies, *self.motions(carrying))
+        return self._known_tables[key]
+
     def loose(self, carrying: Bools) -> Loose:
         """Bodies that slide or idle while just the elements marked carry; none in a rig without supports."""
-        if not self.arrays.is_support.any():
+        if not self.arrays.structure.has_supports:
             return Loose()
         key = carrying.tobytes()
         if key not in self._known_loose:
@@ -108,39 +118,21 @@ class NeutralFinder:
         Motions that depend on the others within the tolerance are left out: about a plumb line the turn of a
         chain of bodies is the sum of the turns of its links.
         """
-        known, known_scale, smallest, basis = self._last_split
-        if known is self._columns(carrying, state) and known_scale is scale and smallest > tolerance:
+        known, known_scale, smallest, basis = self._last_basis
+        columns = self._columns(carrying, state)
+        if known is columns and known_scale is scale and smallest > tolerance:
             return basis
-        unit = self._unit_rows(carrying, state, scale)
+        unit = _unit_rows(columns, scale)
+        if len(unit) == 1:
+            self._last_basis = (columns, scale, 1.0, unit.T)
+            return unit.T
         if 0 < len(unit) <= self.arrays.n_dof:
-            whole, upper = np.linalg.qr(unit.T)
-            if np.abs(upper.diagonal()).min() > tolerance:
-                return whole
-        return _independent(unit, tolerance)
-
-    def split(
-        self, carrying: Bools, state: State, scale: Floats, tolerance: float = _PARALLEL
-    ) -> tuple[Floats, Floats]:
-        """The same basis, and an orthonormal basis (6 nb, 6 nb - m) of all other motions."""
-        unit = self._unit_rows(carrying, state, scale)
-        count = len(unit)
-        if 0 < count <= self.arrays.n_dof:
-            whole, upper = np.linalg.qr(unit.T, mode="complete")
+            basis, upper = np.linalg.qr(unit.T)
             smallest = float(np.abs(upper.diagonal()).min())
             if smallest > tolerance:
-                self._last_split = (self._columns(carrying, state), scale, smallest, whole[:, :count])
-                return whole[:, :count], whole[:, count:]
-        basis = _independent(unit, tolerance)
-        return basis, np.linalg.qr(basis, mode="complete")[0][:, basis.shape[1] :]
-
-    def _unit_rows(self, carrying: Bools, state: State, scale: Floats) -> Floats:
-        """All motions in scaled coordinates, each of length one, in the order of their standing."""
-        columns = self._columns(carrying, state) * scale
-        norms = np.sqrt((columns * columns).sum(axis=1))
-        if norms.all():
-            return np.asarray(columns / norms[:, None])
-        some = norms > 0.0
-        return np.asarray(columns[some] / norms[some, None])
+                self._last_basis = (columns, scale, smallest, basis)
+                return basis
+        return _independent(unit, tolerance)
 
     def _columns(self, carrying: Bools, state: State) -> Floats:
         """(m, 6 nb) increments of all motions; those of the last posture are kept, for it is asked for twice."""
@@ -148,10 +140,8 @@ class NeutralFinder:
         last_state, last_key, columns = self._last  # read at once, for threads share a finder
         if last_state is state and last_key == key:
             return columns
-        if key not in self._known_tables:
-            self._known_tables[key] = _Tables.of(self.arrays.n_bodies, *self.motions(carrying))
         loose = self.loose(carrying)
-        columns = self._known_tables[key].columns(state)
+        columns = self.tables(carrying).columns(state)
         if loose.standing or loose.idle:
             first = [row for group in loose.standing for row in _slide_columns(self.arrays, state, group)]
             first += [
@@ -160,6 +150,16 @@ class NeutralFinder:
             columns = np.concatenate([np.array(first), columns])
         self._last = (state, key, columns)
         return columns
+
+
+def _unit_rows(columns: Floats, scale: Floats) -> Floats:
+    """All motions in scaled coordinates, each of length one, in the order of their standing."""
+    scaled = columns * scale
+    norms = np.sqrt((scaled * scaled).sum(axis=1))
+    if norms.all():
+        return np.asarray(scaled / norms[:, None])
+    some = norms > 0.0
+    return np.asarray(scaled[some] / norms[some, None])
 
 
 def _independent(unit: Floats, tolerance: float) -> Floats:
@@ -179,59 +179,77 @@ def _independent(unit: Floats, tolerance: float) -> Floats:
     return kept[:count].T
 
 
+_WORLD = np.eye(3)[None]
+_DATUM = np.zeros((1, 3))
+_UPRIGHT = (0.0, 0.0, 1.0)
+
+
 @dataclass(frozen=True, slots=True)
-class _Tables:
-    """Turns and spins as arrays, so that their columns in a posture are formed all at once.
+class Tables:
+    """Turns and spins as arrays, turns first: each is a turn of some bodies about an axis through a point.
 
     Attributes:
-        turn_body: (nt,) body, or ``nb`` for a hook, of the point of each turn; ``turn_lever_m`` (nt, 3).
-        turning: (nt, nb) 1 for the bodies that turn.
-        spin_body: (ns,); ``spin_lever_m`` and ``spin_axis`` (ns, 3).
+        body: (m,) body that the point belongs to, ``nb`` for a hook; ``lever_m`` (m, 3) the point.
+        axis: (m, 3) axis of a spin in the axes of its body; upright, whatever the posture, for a turn.
+        members: (m, nb, 1) 1 for the bodies that turn.
+        is_turn: (m, 1) True for turns.
+        has_spins: whether there is a spin.
     """
 
-    turn_body: Ints
-    turn_lever_m: Floats
-    turning: Floats
-    spin_body: Ints
-    spin_lever_m: Floats
-    spin_axis: Floats
+    body: Ints
+    lever_m: Floats
+    axis: Floats
+    members: Floats
+    is_turn: Bools
+    has_spins: bool
 
     @classmethod
-    def of(cls, n_bodies: int, turns: tuple[Turn, ...], spins: tuple[Spin, ...]) -> _Tables:
+    def of(cls, n_bodies: int, turns: tuple[Turn, ...], spins: tuple[Spin, ...]) -> Tables:
         """Tables of the motions of a rig."""
-        turning = np.zeros((len(turns), n_bodies))
-        for number, turn in enumerate(turns):
-            turning[number, list(turn.bodies)] = 1.0
+        of_turns = tuple([(turn.body, turn.bodies) for turn in turns])
+        body, members, is_turn = _parts(n_bodies, of_turns, tuple([spin.body for spin in spins]))
         return cls(
-            np.array([turn.body for turn in turns], dtype=np.int64),
-            np.array([turn.lever_m for turn in turns]).reshape(-1, 3),
-            turning,
-            np.array([spin.body for spin in spins], dtype=np.int64),
-            np.array([spin.lever_m for spin in spins]).reshape(-1, 3),
-            np.array([spin.axis for spin in spins]).reshape(-1, 3),
+            body,
+            np.array([turn.lever_m for turn in turns] + [spin.lever_m for spin in spins]).reshape(-1, 3),
+            np.array([_UPRIGHT] * len(turns) + [spin.axis for spin in spins]).reshape(-1, 3),
+            members,
+            is_turn,
+            bool(spins),
         )
 
     def columns(self, state: State) -> Floats:
-        """(nt + ns, 6 nb) increments of the motions in a posture, turns first."""
-        n_turns, n_bodies = self.turning.shape
-        out = np.zeros((n_turns + len(self.spin_body), n_bodies, 6))
-        if n_turns:
-            rotation = np.concatenate([state.rotation, np.eye(3)[None]])[self.turn_body]
-            position = np.concatenate([state.position_m, np.zeros((1, 3))])[self.turn_body]
-            through = position + (rotation @ self.turn_lever_m[:, :, None])[:, :, 0]
-            offset = state.position_m[None] - through[:, None]
-            out[:n_turns, :, 0] = -offset[:, :, 1] * self.turning
-            out[:n_turns, :, 1] = offset[:, :, 0] * self.turning
-            out[:n_turns, :, 5] = self.turning
-        if len(self.spin_body):
-            rotation = state.rotation[self.spin_body]
-            axis = (rotation @ self.spin_axis[:, :, None])[:, :, 0]
-            lever = (rotation @ self.spin_lever_m[:, :, None])[:, :, 0]
-            rows = np.arange(n_turns, len(out))
-            # The reference point lies off the axis only where a mass-less body has a loose line.
-            out[rows, self.spin_body, :3] = cross(lever, axis)
-            out[rows, self.spin_body, 3:] = axis
-        return out.reshape(len(out), 6 * n_bodies)
+        """(m, 6 nb) increments of the motions in a posture."""
+        rotation = np.concatenate([state.rotation, _WORLD])[self.body]
+        position = np.concatenate([state.position_m, _DATUM])[self.body]
+        through = position + (rotation @ self.lever_m[:, :, None])[:, :, 0]
+        axis = self.axis
+        if self.has_spins:
+            axis = np.where(self.is_turn, axis, (rotation @ axis[:, :, None])[:, :, 0])
+        out = np.empty((len(axis), len(state.position_m), 6))
+        np.matmul(state.position_m[None] - through[:, None], skew(-axis), out=out[:, :, :3])
+        out[:, :, 3:] = axis[:, None]
+        out *= self.members
+        return out.reshape(len(axis), 6 * len(state.position_m))
+
+
+@lru_cache(maxsize=_USED)
+def _parts(
+    n_bodies: int, turns: tuple[tuple[int, tuple[int, ...]], ...], spins: tuple[int, ...]
+) -> tuple[Ints, Floats, Bools]:
+    """Bodies and members of turns, told as the body of their point and those that turn, and of spins."""
+    members = np.zeros((len(turns) + len(spins), n_bodies, 1))
+    for number, (_, bodies) in enumerate(turns):
+        members[number, list(bodies)] = 1.0
+    for number, body in enumerate(spins, start=len(turns)):
+        members[number, body] = 1.0
+    out = (
+        np.array([*[body for body, _ in turns], *spins], dtype=np.int64),
+        members,
+        np.array([True] * len(turns) + [False] * len(spins), dtype=np.bool_)[:, None],
+    )
+    for array in out:
+        array.flags.writeable = False
+    return out
 
 
 def _slide_columns(arrays: RigArrays, state: State, group: tuple[int, ...]) -> list[Floats]:
@@ -271,33 +289,48 @@ def _loose(arrays: RigArrays, nodes: Nodes, carrying: Bools) -> Loose:
 
 def _spins(arrays: RigArrays, nodes: Nodes, carrying: Bools) -> list[Spin]:
     out: list[Spin] = []
-    used: list[set[int]] = [set() for _ in range(arrays.n_bodies)]
-    for number in np.flatnonzero(carrying).tolist():
-        for point in nodes.layout.ends[number]:
-            body = nodes.points[point][0]
-            if body < arrays.n_bodies:
-                used[body].add(point)
-    for body, own in enumerate(used):
+    near, points = COINCIDENT * max(arrays.size_m, 1.0), nodes.points
+    clearly = _CLEARLY_OFF * nodes.reach_m**2
+    for body, own in enumerate(_used_points(nodes.layout, carrying.tobytes())):
         if not own:
             continue
-        places = [nodes.points[point][1] for point in sorted(own)]
+        if len(own) > 2:
+            (x, y, z), (a, b, c), (d, e, f) = (points[point][1] for point in own[:3])
+            a, b, c, d, e, f = a - x, b - y, c - z, d - x, e - y, f - z
+            if max(abs(b * f - c * e), abs(c * d - a * f), abs(a * e - b * d)) > clearly:
+                continue  # three points far off one line
+        places = [points[point][1] for point in own]
         if arrays.has_mass[body]:
             places.append((0.0, 0.0, 0.0))
-        through = places[0]
-        offsets = [tuple(x - x0 for x, x0 in zip(place, through, strict=True)) for place in places]
-        reach = max(abs(x) for offset in offsets for x in offset)
-        if reach <= COINCIDENT * max(arrays.size_m, 1.0):
+        through = x0, y0, z0 = places[0]
+        offsets = [(x - x0, y - y0, z - z0) for x, y, z in places]
+        reach = max([max(abs(x), abs(y), abs(z)) for x, y, z in offsets])
+        if reach <= near:
             out.extend(
                 Spin(body, through, axis) for axis in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
             )
             continue
-        ax, ay, az = max(offsets, key=lambda offset: sum(x * x for x in offset))
-        length = math.sqrt(ax * ax + ay * ay + az * az)
-        ax, ay, az = ax / length, ay / length, az / length
-        off_axis = max(
-            max(abs(y * az - z * ay), abs(z * ax - x * az), abs(x * ay - y * ax)) for x, y, z in offsets
+        squares = [x * x + y * y + z * z for x, y, z in offsets]
+        longest = max(squares)
+        length = math.sqrt(longest)
+        ax, ay, az = (x / length for x in offsets[squares.index(longest)])
+        limit = COINCIDENT * reach
+        on_axis = all(
+            abs(y * az - z * ay) <= limit and abs(z * ax - x * az) <= limit and abs(x * ay - y * ax) <= limit
+            for x, y, z in offsets
         )
         # Held at one point, its spin at rest is the turn below that point.
-        if off_axis <= COINCIDENT * reach and len(own) > 1:
+        if on_axis and len(own) > 1:
             out.append(Spin(body, through, (ax, ay, az)))
     return out
+
+
+@lru_cache(maxsize=_USED)
+def _used_points(layout: Layout, carrying: bytes) -> tuple[tuple[int, ...], ...]:
+    """By body, the points that elements which carry are held at."""
+    used: list[set[int]] = [set() for _ in range(layout.n_bodies)]
+    for number in np.flatnonzero(np.frombuffer(carrying, dtype=np.bool_)).tolist():
+        for point in layout.ends[number]:
+            if layout.owners[point] < layout.n_bodies:
+                used[layout.owners[point]].add(point)
+    return tuple(tuple(sorted(own)) for own in used)

@@ -12,22 +12,13 @@ from plumbhook.statics._energy import cross
 from plumbhook.statics._neutral import NeutralFinder
 
 _LOWERING = 0.02
+_CLEARLY = 1e-9
 
 
 def lowered(arrays: RigArrays, state: State) -> State:
     """Every body moved down, the lower in the chain the more, so that all lines and supports start to carry."""
-    joining = ~arrays.is_support
-    depth = np.full(arrays.n_bodies + 1, -1)
-    depth[arrays.n_bodies] = 0
-    pairs = list(zip(arrays.body_i[joining].tolist(), arrays.body_j[joining].tolist(), strict=True))
-    for level in range(arrays.n_bodies):
-        for a, b in pairs:
-            for near, far in ((a, b), (b, a)):
-                if depth[near] == level and depth[far] < 0:
-                    depth[far] = level + 1
-    depth[depth < 0] = 1  # stands apart from every hook
     position = state.position_m.copy()
-    position[:, 2] -= _LOWERING * arrays.size_m * depth[: arrays.n_bodies]
+    position[:, 2] -= _LOWERING * arrays.size_m * arrays.structure.depth
     return State(position, state.rotation.copy())
 
 
@@ -52,8 +43,7 @@ def turn_of_gravity_rad(
 
     Turning about the vertical does not count, nor do bodies that may spin: their own axes mean nothing.
     """
-    free = {spin.body for spin in neutral.motions(carrying)[1]} | set(neutral.loose(carrying).idle)
-    held = [body for body in range(arrays.n_bodies) if body not in free]
+    held = _held_bodies(arrays, neutral, carrying)
     if not held:
         return 0.0
     was, became = before.rotation[held, 2, :], after.rotation[held, 2, :]
@@ -61,23 +51,36 @@ def turn_of_gravity_rad(
     return float(np.arctan2(np.sqrt((sine * sine).sum(axis=1)), (was * became).sum(axis=1)).max())
 
 
+def gravity_turns_less(
+    arrays: RigArrays, neutral: NeutralFinder, before: State, after: State, carrying: Bools, limit_rad: float
+) -> bool:
+    """Whether the turn of gravity is clearly less than a limit."""
+    cosine = (before.rotation[:, 2] * after.rotation[:, 2]).sum(axis=1).tolist()
+    least = math.cos(limit_rad) + _CLEARLY
+    return all(cosine[body] > least for body in _held_bodies(arrays, neutral, carrying))
+
+
+def _held_bodies(arrays: RigArrays, neutral: NeutralFinder, carrying: Bools) -> list[int]:
+    """Bodies whose axes mean something: that neither spin nor hang loose without weight."""
+    free = {spin.body for spin in neutral.motions(carrying)[1]} | set(neutral.loose(carrying).idle)
+    return [body for body in range(arrays.n_bodies) if body not in free]
+
+
 def moved_from(
     arrays: RigArrays, neutral: NeutralFinder, before: State, after: State, carrying: Bools
 ) -> tuple[float, float]:
     """Largest turn (rad) and sideways shift (m) of a body between two postures, neutral motions left out."""
-    motion = np.empty((arrays.n_bodies, 6))
-    motion[:, :3] = after.position_m - before.position_m
-    change = after.rotation @ before.rotation.transpose(0, 2, 1)
-    for body, rows in enumerate(change.tolist()):
-        motion[body, 3:] = _rotation_vector(rows)
     scale = arrays.scale
+    change = (after.rotation @ before.rotation.transpose(0, 2, 1)).tolist()
+    motion = np.empty((arrays.n_bodies, 6))
+    np.subtract(after.position_m, before.position_m, out=motion[:, :3])
+    motion[:, 3:] = [_rotation_vector(rows) for rows in change]
+    scaled = motion.reshape(-1) * scale
     basis = neutral.basis(carrying, after, scale)
-    scaled = motion.ravel() * scale
-    rest = ((scaled - basis @ (basis.T @ scaled)) / scale).reshape(-1, 6) ** 2
-    return (
-        math.sqrt(float(rest[:, 3:].sum(axis=1).max())),
-        math.sqrt(float(rest[:, :2].sum(axis=1).max())),
-    )
+    rest = ((scaled - basis @ (basis.T @ scaled)) / scale).tolist()
+    turn = max([x * x + y * y + z * z for x, y, z in zip(rest[3::6], rest[4::6], rest[5::6], strict=True)])
+    shift = max([x * x + y * y for x, y in zip(rest[::6], rest[1::6], strict=True)])
+    return math.sqrt(turn), math.sqrt(shift)
 
 
 def _rotation_vector(rows: list[list[float]]) -> Vector:

@@ -6,20 +6,22 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 
-from plumbhook.model.rig_graph import Pose, RigGraph, rotation_complaint
+from plumbhook.model.rig_graph import Figures, Pattern, Pose, RigGraph, figures_of, rotation_complaint
 from plumbhook.statics._arrays import Bools, RigArrays, State
 from plumbhook.statics._energy import Lines, lines, moved
-from plumbhook.statics._measure import measure
+from plumbhook.statics._measure import Ending, apart, measure, read
 from plumbhook.statics._neutral import NeutralFinder
 from plumbhook.statics._newton import Descent, descend, find_balance
-from plumbhook.statics._postures import lowered, moved_from, slid_to, turn_of_gravity_rad
-from plumbhook.statics._ready import Ready, drawn_state, make_ready
+from plumbhook.statics._postures import gravity_turns_less, lowered, moved_from, slid_to, turn_of_gravity_rad
+from plumbhook.statics._ready import Ready, make_ready, started_state
 from plumbhook.statics._stability import Verdict, judge
 from plumbhook.statics.kernel.forms import Form, chosen_form
 from plumbhook.statics.kernel.single import Single
+from plumbhook.statics.proof import ProofTable
 from plumbhook.statics.result import AssembledPosture, Equilibrium, EquilibriumStatus, RestAfterKick
 
 _TOLERANCE = 1e-9
@@ -62,8 +64,8 @@ def solve(graph: RigGraph, *, start: Mapping[str, Pose] | None = None) -> Equili
     drawn = ready.drawn
     if start:
         poses = [start.get(body.name, body.start) for body in graph.bodies]
-        drawn = drawn_state(ready.arrays, poses)
-    rig = _Rig(graph, ready.arrays, ready.neutral, drawn)
+        drawn = started_state(ready.arrays, poses)
+    rig = _Rig(graph, ready.arrays, ready.neutral, drawn, ready.table)
     with np.errstate(all="ignore"):  # a step that overflows is refused by its energy, not by a warning
         if ready.single is not None:
             begin = ready.let_down if start is None else drawn
@@ -78,15 +80,34 @@ def solve(graph: RigGraph, *, start: Mapping[str, Pose] | None = None) -> Equili
 
 def _remembered(graph: RigGraph, compiled: bool) -> Ready | str:
     """The rig made ready, from memory where an equal one was solved lately; the reason where it is invalid."""
-    try:
-        return _made_ready(graph, compiled)
-    except TypeError:  # records that hold lists may change, so nothing is remembered of them
-        return make_ready(graph, compiled=compiled)
+    figures = figures_of(graph)
+    if figures is None:
+        return make_ready(graph, figures, compiled=compiled)
+    return _made_ready(_Asked(figures.pattern, tuple(figures.values), compiled, graph))
+
+
+class _Asked(NamedTuple):
+    """A rig by value; the graph itself is looked at only where no equal rig is known."""
+
+    pattern: Pattern
+    values: tuple[float, ...]
+    compiled: bool
+    graph: RigGraph
+
+    def __hash__(self) -> int:
+        return hash(self[:3])
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Asked) and self[:3] == other[:3]
+
+    def __ne__(self, other: object) -> bool:
+        return not self == other
 
 
 @lru_cache(maxsize=_REMEMBERED)
-def _made_ready(graph: RigGraph, compiled: bool) -> Ready | str:
-    return make_ready(graph, compiled=compiled)
+def _made_ready(asked: _Asked) -> Ready | str:
+    figures = Figures(asked.pattern, list(asked.values))
+    return make_ready(asked.graph, figures, compiled=asked.compiled)
 
 
 def _start_complaint(graph: RigGraph, start: Mapping[str, Pose]) -> str:
@@ -111,6 +132,7 @@ class _Rig:
     arrays: RigArrays
     neutral: NeutralFinder
     drawn: State
+    table: ProofTable
 
     def at_once(self, single: Single, form: Form, start: State, *, staged: bool) -> Equilibrium | None:
         """The proved, stable rest that the compiled kernel comes to, not far from the drawn posture.
@@ -121,12 +143,11 @@ class _Rig:
         found = single.rest(form, start, staged=staged, limit=_LIMIT)
         if found is None:
             return None
-        state = State(found.position[0], found.rotation[0])
-        descent = Descent(
-            state, True, int(found.iterations[0]), float(found.force[0]), float(found.moment[0])
-        )
+        state, balance = found
+        descent = Descent(state, True, balance.iterations, balance.force_N, balance.moment_Nm)
         now = self._lines(state)
-        if not self._turn(self.drawn, state, now.active > 0.0) <= _FAR_RAD:
+        carrying = now.active > 0.0
+        if not gravity_turns_less(self.arrays, self.neutral, self.drawn, state, carrying, _FAR_RAD):
             return None
         verdict = judge(self.arrays, state, self.neutral, now)
         if not verdict.modes.lowest >= _CLEARLY:
@@ -147,7 +168,7 @@ class _Rig:
     def warm(self, state: State, *, follow: bool = False) -> Descent:
         """Straight down from a posture that is near the rest."""
         arrays = self.arrays
-        follow = follow and bool(arrays.is_support.any())
+        follow = follow and arrays.structure.has_supports
         return descend(
             arrays,
             arrays.stiffness_N_m,
@@ -181,7 +202,7 @@ class _Rig:
 
     def put_back(self, descent: Descent) -> Descent:
         """What stands free on supports, put back in plan to where it was drawn; how it got away has no meaning."""
-        if not (descent.converged and self.arrays.is_support.any()):
+        if not (descent.converged and self.arrays.structure.has_supports):
             return descent
         groups = self.neutral.loose(self._carrying(descent.state)).standing
         if not groups:
@@ -238,7 +259,7 @@ class _Rig:
         degrees = math.degrees(turn_rad)
         posture = replace(rest.assembled_posture, stable=False)
         # A load that tilts so far on supports has come off them: they are under single points, not ground all round.
-        if turn_rad <= (_FAR_RAD if self.arrays.is_support.any() else _OVER_RAD):
+        if turn_rad <= (_FAR_RAD if self.arrays.structure.has_supports else _OVER_RAD):
             message = f"{rest.message} It does not hang as drawn: it turns by {degrees:.0f} degrees."
             return replace(rest, message=message)
         how = "turns over" if turn_rad > _OVER_RAD else "does not stay as drawn"
@@ -261,7 +282,7 @@ class _Rig:
         down[~arrays.has_mass] = 0.0
         low = arrays.with_reference_moved(down)
         drawn = self.drawn.with_reference_moved(down)
-        held = _Rig(self.graph, low, NeutralFinder(low), drawn).cold(drawn)
+        held = _Rig(self.graph, low, NeutralFinder(low), drawn, self.table).cold(drawn)
         if not held.converged:
             return None
         upright = held.state.with_reference_moved(-down)
@@ -273,35 +294,30 @@ class _Rig:
 
     def _measured(self, descent: Descent, now: Lines, verdict: Verdict) -> Equilibrium:
         """The result at a posture with the status that its modes and its proof allow."""
-        result = measure(self.graph, self.arrays, self.neutral, descent.state, now, verdict)
-        turn, shift = moved_from(self.arrays, self.neutral, self.drawn, descent.state, now.active > 0.0)
-        proof = result.proof
-        proved = proof is not None and proof.holds
-        stable = proved and verdict.modes.negative == 0 and verdict.modes.indifferent == 0
+        arrays, state = self.arrays, descent.state
+        readings = read(self.graph, arrays, state, now, self.table)
+        turn, shift = moved_from(arrays, self.neutral, self.drawn, state, now.active > 0.0)
+        proof = readings.proof
+        stable = proof.holds and verdict.modes.negative == 0 and verdict.modes.indifferent == 0
         posture = AssembledPosture(
-            in_equilibrium=proved and turn <= _AS_DRAWN_RAD and shift <= _AS_DRAWN_SHIFT * self.arrays.size_m,
+            in_equilibrium=proof.holds and turn <= _AS_DRAWN_RAD and shift <= _AS_DRAWN_SHIFT * arrays.size_m,
             stable=stable,
             turn_rad=turn,
         )
         status, message = EquilibriumStatus.UNSTABLE, ""
         if stable:
-            status, message = EquilibriumStatus.STABLE, self._rests(result)
-        elif proof is None or not proof.holds:
+            status, message = EquilibriumStatus.STABLE, self._rests(now)
+        elif not proof.holds:
             status = EquilibriumStatus.NO_EQUILIBRIUM
-            worst = proof.worst if proof else "everything"
-            message = f"The independent proof does not hold: {worst}. Do not use these forces."
-        return replace(
-            result,
-            status=status,
-            message=message,
-            iterations=descent.iterations,
-            assembled_posture=posture,
-        )
+            message = f"The independent proof does not hold: {proof.worst}. Do not use these forces."
+        ending = Ending(self.graph.name, status, message, descent.iterations, posture)
+        return measure(arrays, self.neutral, state, now, verdict, readings, ending)
 
-    def _rests(self, result: Equilibrium) -> str:
+    def _rests(self, now: Lines) -> str:
         """How a stable rig is at rest, in a sentence."""
-        names = [element.name for element in self.graph.elements]
-        held = np.array([name not in result.slack_m and name not in result.clear_m for name in names])
+        if not self.arrays.structure.has_supports:
+            return "The rig hangs at rest and resists every small push."
+        held = ~apart(self.arrays, now)[0]
         standing = [body for group in self.neutral.loose(held).standing for body in group]
         if not standing:
             how = "hangs and stands" if (held & self.arrays.is_support).any() else "hangs"

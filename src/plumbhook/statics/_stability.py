@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from plumbhook.statics._arrays import Floats, RigArrays, State
-from plumbhook.statics._energy import Lines, hessian
+from plumbhook.statics._energy import Lines, unit_of
 from plumbhook.statics._neutral import NeutralFinder
-from plumbhook.statics.result import StiffnessModes
+from plumbhook.statics._stiffness import Stiffness, stiffness_at
 
 _ZERO = 1e-7
 _SAME_MOTION = 1e-4
@@ -21,26 +21,63 @@ BARELY_CARRYING = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
+class StiffnessModes:
+    """Eigenvalues of the stiffness at the rest, neutral motions left out, in units of weight over size.
+
+    Rotations are scaled by the size (mean line length), so an eigenvalue of 1 is a pendulum of that length.
+
+    Attributes:
+        lowest: the smallest; its distance from zero is the margin against overturning. NaN if there is none.
+        highest: the largest.
+        negative: number of unstable modes.
+        indifferent: number of further modes that nothing holds.
+    """
+
+    lowest: float = math.nan
+    highest: float = math.nan
+    negative: int = 0
+    indifferent: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """Stiffness of a rig that resists every motion but the neutral ones.
+
+    Attributes:
+        matrix: (6 nb, 6 nb) in units of weight over size and scaled coordinates, positive definite: neutral motions
+            have a stiffness of their own, apart from all others.
+        basis: (6 nb, m) orthonormal neutral motions in scaled coordinates.
+        plain: the stiffness it was made of.
+    """
+
+    matrix: Floats
+    basis: Floats
+    plain: Stiffness
+
+
+@dataclass(frozen=True, slots=True)
 class Verdict:
     """Modes of a rig at rest.
 
     Attributes:
         modes: summary of the eigenvalues.
         neutral_modes: number of independent neutral motions, sliding counted.
-        lowest_motion: (6 nb,) increment along the lowest mode, of any size.
+        lowest_motion: (6 nb,) increment along the lowest mode, of any size; empty where every mode is held.
         sliding: (6 nb, m) orthonormal motions, lengths as they are and turns times the size of the rig, in which a
             standing body and what hangs together with it move in plan only and nothing but friction would resist.
+        held: the stiffness; None unless every mode is held and no element barely carries.
     """
 
     modes: StiffnessModes
     neutral_modes: int
     lowest_motion: Floats
     sliding: Floats
+    held: Held | None = None
 
 
 def negligible_N(arrays: RigArrays) -> float:
     """Force up to which a sling counts as slack and a support as clear (N)."""
-    share = BARELY_CARRYING if arrays.is_support.any() else BARELY_TAUT
+    share = BARELY_CARRYING if arrays.structure.has_supports else BARELY_TAUT
     return share * arrays.total_weight_N
 
 
@@ -50,18 +87,43 @@ def judge(arrays: RigArrays, state: State, neutral: NeutralFinder, now: Lines) -
     A sling that is barely taut counts as loose, and a support that barely carries as clear: where it would let go it
     holds nothing, and a push that way is what the verdict must survive. ``now`` is what the elements do there.
     """
-    barely = arrays.is_one_way & (now.tension <= negligible_N(arrays))
-    now = now._replace(active=np.where(barely, 0.0, now.active), tension=np.where(barely, 0.0, now.tension))
-    scale = arrays.scale
+    barely = arrays.is_one_way & (now.tension <= negligible_N(arrays)) & (now.active > 0.0)
+    some_barely = bool(barely.any())
+    if some_barely:
+        now = now._replace(
+            active=np.where(barely, 0.0, now.active), tension=np.where(barely, 0.0, now.tension)
+        )
     unit = arrays.size_m / arrays.total_weight_N
-    matrix = hessian(arrays, arrays.stiffness_N_m, now) * (unit / (scale[:, None] * scale[None, :]))
-    basis, free = neutral.split(now.active > 0.0, state, scale, tolerance=_SAME_MOTION)
+    scale = arrays.scale
+    stiffness = stiffness_at(arrays, now, unit_of(now))
+    matrix = stiffness.matrix * (unit / (scale[:, None] * scale[None, :]))
+    basis = neutral.basis(now.active > 0.0, state, scale, tolerance=_SAME_MOTION)
     n_neutral = basis.shape[1]
-    if free.shape[1] == 0:
+    if n_neutral == arrays.n_dof:
         nothing = np.zeros((arrays.n_dof, 0))
         return Verdict(StiffnessModes(), n_neutral, np.zeros(arrays.n_dof), nothing)
+    # At rest a neutral motion has no stiffness with any other, so that what is added to it stays apart.
+    above = 2.0 * math.sqrt(float(np.vdot(matrix, matrix)))
+    held = matrix + above * (basis @ basis.T)
+    values = np.linalg.eigvalsh(held)[: arrays.n_dof - n_neutral]
+    lowest, highest = float(values[0]), float(values[-1])
+    zero = max(_ZERO, 64.0 * float(np.finfo(float).eps) * highest)
+    if lowest > zero:
+        return Verdict(
+            StiffnessModes(lowest, highest),
+            n_neutral,
+            np.zeros(0),
+            np.zeros((arrays.n_dof, 0)),
+            None if some_barely else Held(held, basis, stiffness),
+        )
+    return _judge_closely(arrays, now, matrix, basis, zero)
+
+
+def _judge_closely(arrays: RigArrays, now: Lines, matrix: Floats, basis: Floats, zero: float) -> Verdict:
+    """Verdict where some motion is not clearly resisted: which one, and whether it is but sliding in plan."""
+    n_neutral = basis.shape[1]
+    free = np.linalg.qr(basis, mode="complete")[0][:, n_neutral:] if n_neutral else np.eye(arrays.n_dof)
     values, vectors = np.linalg.eigh(free.T @ matrix @ free)
-    zero = max(_ZERO, 64.0 * float(np.finfo(float).eps) * float(values[-1]))
     unheld = np.abs(values) <= zero
     sliding = _sliding(arrays, now, free @ vectors[:, unheld])
     held = values[~unheld] if sliding.shape[1] == unheld.sum() else values
@@ -71,7 +133,7 @@ def judge(arrays: RigArrays, state: State, neutral: NeutralFinder, now: Lines) -
         negative=int((values < -zero).sum()),
         indifferent=int(unheld.sum()) - sliding.shape[1],
     )
-    return Verdict(modes, n_neutral + sliding.shape[1], (free @ vectors[:, 0]) / scale, sliding)
+    return Verdict(modes, n_neutral + sliding.shape[1], (free @ vectors[:, 0]) / arrays.scale, sliding)
 
 
 def _sliding(arrays: RigArrays, now: Lines, unheld: Floats) -> Floats:

@@ -56,7 +56,7 @@ def margins(graph: RigGraph, result: Equilibrium, load: str) -> tuple[PlaneMargi
     number = [body.name for body in graph.bodies].index(load) if load in result.poses else -1
     if number < 0:
         raise KeyError(load)
-    rest = LinearRest.of(graph, result)
+    rest = result.linear or LinearRest.of(graph, result)
     weight = float(rest.arrays.weight_N[number])
     if weight <= 0.0:
         raise NotEvaluatedError(f"margins need a load with weight, and {load} has none")

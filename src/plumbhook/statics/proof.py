@@ -11,11 +11,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
-from plumbhook.model.rig_graph import Element, ElementType, Pose, RigGraph, Vector
+from plumbhook.model.rig_graph import Element, ElementType, Pattern, Pose, RigGraph, Vector, figures_of
 
 _EPS = 2.220446049250313e-16
 _RELATIVE = 1e-8
+_TABLES = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +43,57 @@ class Proof:
     worst: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class ProofTable:
+    """Which body each element acts on and where, read from the names of a rig alone.
+
+    Places are counted hooks first, then the points of body after body; the last of the bodies stands for the whole rig.
+
+    Attributes:
+        elements: by element: is it a pin, is it a support, place at its ``from`` end, place at its ``to`` end (0 for a
+            support), body at either end, the whole rig for a hook and for the ground.
+    """
+
+    elements: tuple[tuple[bool, bool, int, int, int, int], ...]
+
+
+@lru_cache(maxsize=_TABLES)
+def proof_table(pattern: Pattern) -> ProofTable:
+    """The table of all rigs of a pattern."""
+    whole = len(pattern.bodies)
+    places = {f"hook.{name}": (number, whole) for number, name in enumerate(pattern.hooks)}
+    for number, body in enumerate(pattern.bodies):
+        for point in body.points:
+            places[f"{body.name}.{point}"] = (len(places), number)
+    rows = []
+    for kind, from_ref, to_ref in zip(pattern.types, pattern.from_refs, pattern.to_refs, strict=True):
+        support = kind is ElementType.SUPPORT
+        start, first = places[from_ref]
+        end, second = (0, whole) if support else places[to_ref]
+        rows.append((kind is ElementType.PIN, support, start, end, first, second))
+    return ProofTable(tuple(rows))
+
+
+def table_of(graph: RigGraph) -> ProofTable:
+    """The table of a rig.
+
+    Raises:
+        ValueError: if a place is not told by three numbers.
+    """
+    figures = figures_of(graph)
+    if figures is None:
+        raise ValueError(f"a place of rig {graph.name!r} is not told by three numbers")
+    return proof_table(figures.pattern)
+
+
 def prove(
     graph: RigGraph,
     poses: Mapping[str, Pose],
     tensions_N: Mapping[str, float],
     pin_forces_N: Mapping[str, Vector],
     support_forces_N: Mapping[str, float] | None = None,
+    *,
+    table: ProofTable | None = None,
 ) -> Proof:
     """Sum forces and moments on every body and on the whole rig.
 
@@ -56,92 +103,64 @@ def prove(
         tensions_N: by element, positive in tension.
         pin_forces_N: for every pin the force on the body at its ``from`` end.
         support_forces_N: by support, positive where it pushes its body up.
+        table: ``table_of(graph)``, if that is known.
 
     Returns:
         The proof; anything that is missing or not finite makes it fail.
     """
-    weight = sum(body.mass_kg for body in graph.bodies) * graph.gravity_m_s2
-    points = _world_points(graph, poses)
-    sums: dict[str, list[float]] = {body.name: [0.0] * 6 for body in graph.bodies}
-    sums[""] = [0.0] * 6
-    centres = {body.name: poses[body.name].world(body.cog_m) for body in graph.bodies}
-    centres[""] = graph.hooks_m[0].position_m if graph.hooks_m else centres[graph.bodies[0].name]
-    reach = 0.0
-    largest = 0.0
-    steepest = 0.0
-    law, law_worst = 0.0, ""
-    spread = max((max(abs(x), abs(y), abs(z)) for x, y, z in points.values()), default=0.0)
+    table = table or table_of(graph)
+    weight = sum([body.mass_kg for body in graph.bodies]) * graph.gravity_m_s2
+    points, centres = _world_points(graph, poses)
+    sums = [[0.0] * 6 for _ in centres]
+    whole = sums[-1]
+    spread = max([max(abs(x), abs(y), abs(z)) for x, y, z in points], default=0.0)
+    reach = largest = steepest = law = 0.0
+    law_worst = ""
     pushes = support_forces_N or {}
-    for element in graph.elements:
-        start = points[element.from_ref]
-        if element.type is ElementType.SUPPORT:
+    for element, (is_pin, is_support, at, to, first, second) in zip(
+        graph.elements, table.elements, strict=True
+    ):
+        start = points[at]
+        if is_support:
             carried = pushes.get(element.name, math.nan)
             force = (0.0, 0.0, carried)
             off, allowed = _support_law(element, start[2], carried, spread)
+            reach = max(reach, _add(whole, centres[-1], start, force, 1.0))
         else:
-            span = _minus(points[element.to_ref], start)
-            distance, carried = _norm(span), tensions_N[element.name]
-            force = _force(element, span, distance, carried, pin_forces_N)
-            if element.type is not ElementType.PIN and distance > 0.0:
-                steepest = max(steepest, abs(carried) / distance)
-            off, allowed = _law(element, distance, span, carried, force, spread)
+            end, carried = points[to], tensions_N[element.name]
+            span = (end[0] - start[0], end[1] - start[1], end[2] - start[2])
+            distance = math.sqrt(span[0] * span[0] + span[1] * span[1] + span[2] * span[2])
+            if is_pin:
+                force = pin_forces_N[element.name]
+                off, allowed = _pin_law(element, span, carried, force, spread)
+            else:
+                per_length = carried / distance if distance > 0.0 else math.nan
+                force = (per_length * span[0], per_length * span[1], per_length * span[2])
+                steepest = max(steepest, abs(per_length))
+                off, allowed = _line_law(element, distance, carried, spread)
+            # On the whole rig a hook acts with the opposite of what the element does to it.
+            sign = 1.0 if second == len(centres) - 1 else -1.0
+            reach = max(reach, _add(sums[second], centres[second], end, force, sign))
+        sign = -1.0 if first == len(centres) - 1 else 1.0
+        reach = max(reach, _add(sums[first], centres[first], start, force, sign))
         largest = max(largest, abs(carried))
         if not off <= allowed + _RELATIVE * weight:
-            what = "push" if element.type is ElementType.SUPPORT else "tension"
-            law_worst = law_worst or f"{what} of '{element.name}'"
+            law_worst = law_worst or f"{'push' if is_support else 'tension'} of '{element.name}'"
         law = off if not off <= law else law
-        for name, point, pull in _actions(element, points, force):
-            arm = _minus(point, centres[name])
-            _add(sums[name], arm, pull)
-            reach = max(reach, _norm(arm))
-    for body in graph.bodies:
+    for body, centre, own in zip(graph.bodies, centres, sums, strict=False):
+        own[2] -= body.mass_kg * graph.gravity_m_s2
         pull = (0.0, 0.0, -body.mass_kg * graph.gravity_m_s2)
-        sums[body.name][2] += pull[2]
-        arm = _minus(centres[body.name], centres[""])
-        _add(sums[""], arm, pull)
-        reach = max(reach, _norm(arm))
-    mean = _mean_length(graph)
-    size = max(reach, mean)
-    rounding = 64.0 * _EPS * (spread * steepest + largest + _stiffest(graph) * (2.0 * reach + mean))
+        reach = max(reach, _add(whole, centres[-1], centre, pull, 1.0))
+    mean, stiffest = _mean_length(graph), _stiffest(graph)
+    rounding = 64.0 * _EPS * (spread * steepest + largest + stiffest * (2.0 * reach + mean))
     force_tolerance = _RELATIVE * weight + rounding
-    return _conclude(sums, law, law_worst, force_tolerance, force_tolerance * size)
-
-
-def _force(
-    element: Element, span: Vector, distance: float, tension: float, pin_forces_N: Mapping[str, Vector]
-) -> Vector:
-    """Force on the body at the ``from`` end."""
-    if element.type is ElementType.PIN:
-        return pin_forces_N[element.name]
-    if not distance > 0.0:
-        return (math.nan, math.nan, math.nan)
-    return (tension / distance * span[0], tension / distance * span[1], tension / distance * span[2])
-
-
-def _actions(
-    element: Element, points: Mapping[str, Vector], force: Vector
-) -> list[tuple[str, Vector, Vector]]:
-    """Bodies an element acts on ("" for the whole rig), where, and with what force.
-
-    On the whole rig the hooks act with the opposite of what the element does to them, and the ground as it does on
-    the body.
-    """
-    start = element.from_ref
-    out = [_action(start, points[start], force)]
-    if element.type is ElementType.SUPPORT:
-        out.append(("", points[start], force))
-    else:
-        out.append(_action(element.to_ref, points[element.to_ref], _negative(force)))
-    return out
-
-
-def _action(ref: str, point: Vector, pull: Vector) -> tuple[str, Vector, Vector]:
-    owner = ref[: ref.index(".")]
-    return ("", point, _negative(pull)) if owner == "hook" else (owner, point, pull)
+    names = [*[f"'{body.name}'" for body in graph.bodies], "the whole rig"]
+    return _conclude(names, sums, law, law_worst, force_tolerance, force_tolerance * max(reach, mean))
 
 
 def _conclude(
-    sums: Mapping[str, list[float]],
+    names: list[str],
+    sums: list[list[float]],
     law: float,
     law_worst: str,
     force_tolerance: float,
@@ -149,9 +168,8 @@ def _conclude(
 ) -> Proof:
     worst = law_worst
     force = moment = 0.0
-    for name, total in sums.items():
-        f, m = math.hypot(*total[:3]), math.hypot(*total[3:])
-        subject = f"'{name}'" if name else "the whole rig"
+    for subject, (fx, fy, fz, mx, my, mz) in zip(names, sums, strict=True):
+        f, m = math.hypot(fx, fy, fz), math.hypot(mx, my, mz)
         if not f <= force_tolerance:
             worst = worst or f"sum of forces on {subject}"
         if not m <= moment_tolerance:
@@ -161,14 +179,18 @@ def _conclude(
     return Proof(not worst, force, moment, law, force_tolerance, moment_tolerance, worst)
 
 
-def _law(
-    element: Element, distance: float, span: Vector, tension: float, force: Vector, spread: float
+def _pin_law(
+    element: Element, span: Vector, magnitude: float, force: Vector, spread: float
 ) -> tuple[float, float]:
-    """Difference of the reported tension from the law of the element, and what rounding explains of it."""
-    if element.type is ElementType.PIN:
-        k = element.stiffness_N_per_m or math.nan
-        off = math.hypot(*(k * s - f for s, f in zip(span, force, strict=True)))
-        return max(off, abs(math.hypot(*force) - tension)), 64.0 * _EPS * k * spread
+    """Difference of the reported force of a pin from its law, and what rounding explains of it."""
+    k = element.stiffness_N_per_m or math.nan
+    (x, y, z), (fx, fy, fz) = span, force
+    off = math.hypot(k * x - fx, k * y - fy, k * z - fz)
+    return max(off, abs(math.hypot(fx, fy, fz) - magnitude)), 64.0 * _EPS * k * spread
+
+
+def _line_law(element: Element, distance: float, tension: float, spread: float) -> tuple[float, float]:
+    """Difference of a reported tension from the law of the line, and what rounding explains of it."""
     length = element.unstretched_length_m or math.nan
     k = (element.EA_N or math.nan) / length
     expected = k * (distance - length)
@@ -184,12 +206,15 @@ def _support_law(element: Element, height: float, push: float, spread: float) ->
     return abs(push - k * max(0.0, level - height)), 64.0 * _EPS * k * (spread + abs(level))
 
 
-def _world_points(graph: RigGraph, poses: Mapping[str, Pose]) -> dict[str, Vector]:
-    points = {f"hook.{hook.name}": hook.position_m for hook in graph.hooks_m}
+def _world_points(graph: RigGraph, poses: Mapping[str, Pose]) -> tuple[list[Vector], list[Vector]]:
+    """World places of hooks and points; centres of gravity, and last the point that moments of the whole are about."""
+    points = [hook.position_m for hook in graph.hooks_m]
+    centres = []
     for body in graph.bodies:
-        for point in body.points_m:
-            points[f"{body.name}.{point.name}"] = poses[body.name].world(point.position_m)
-    return points
+        world = poses[body.name].world
+        points += [world(point.position_m) for point in body.points_m]
+        centres.append(world(body.cog_m))
+    return points, [*centres, points[0] if graph.hooks_m else centres[0]]
 
 
 def _mean_length(graph: RigGraph) -> float:
@@ -198,30 +223,22 @@ def _mean_length(graph: RigGraph) -> float:
 
 
 def _stiffest(graph: RigGraph) -> float:
-    return max(
+    return max([
         e.stiffness_N_per_m
         if e.stiffness_N_per_m is not None
         else (e.EA_N or 0.0) / (e.unstretched_length_m or 1.0)
         for e in graph.elements
-    )
+    ])  # fmt: skip
 
 
-def _minus(a: Vector, b: Vector) -> Vector:
-    return (a[0] - b[0], a[1] - b[1], a[2] - b[2])
-
-
-def _negative(a: Vector) -> Vector:
-    return (-a[0], -a[1], -a[2])
-
-
-def _norm(a: Vector) -> float:
-    return math.sqrt(a[0] * a[0] + a[1] * a[1] + a[2] * a[2])
-
-
-def _add(total: list[float], arm: Vector, force: Vector) -> None:
-    total[0] += force[0]
-    total[1] += force[1]
-    total[2] += force[2]
-    total[3] += arm[1] * force[2] - arm[2] * force[1]
-    total[4] += arm[2] * force[0] - arm[0] * force[2]
-    total[5] += arm[0] * force[1] - arm[1] * force[0]
+def _add(total: list[float], centre: Vector, point: Vector, force: Vector, sign: float) -> float:
+    """A force, times a sign, at a point into the sums about a centre; returns the length of its arm."""
+    x, y, z = point[0] - centre[0], point[1] - centre[1], point[2] - centre[2]
+    fx, fy, fz = sign * force[0], sign * force[1], sign * force[2]
+    total[0] += fx
+    total[1] += fy
+    total[2] += fz
+    total[3] += y * fz - z * fy
+    total[4] += z * fx - x * fz
+    total[5] += x * fy - y * fx
+    return math.sqrt(x * x + y * y + z * z)

@@ -7,8 +7,22 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 
+from plumbhook.core.errors import NotEvaluatedError
 from plumbhook.model.rig_graph import Pose, Vector
+from plumbhook.statics._linear import LinearRest
+from plumbhook.statics._stability import StiffnessModes
 from plumbhook.statics.proof import Proof
+from plumbhook.statics.sensitivity import Sensitivities, derivatives
+
+__all__ = [
+    "AssembledPosture",
+    "Equilibrium",
+    "EquilibriumStatus",
+    "RestAfterKick",
+    "StiffnessModes",
+]
+
+_NO_MODES = StiffnessModes()
 
 
 class EquilibriumStatus(Enum):
@@ -35,25 +49,6 @@ class AssembledPosture:
     in_equilibrium: bool
     stable: bool
     turn_rad: float = math.nan
-
-
-@dataclass(frozen=True, slots=True)
-class StiffnessModes:
-    """Eigenvalues of the stiffness at the rest, neutral motions left out, in units of weight over size.
-
-    Rotations are scaled by the size (mean line length), so an eigenvalue of 1 is a pendulum of that length.
-
-    Attributes:
-        lowest: the smallest; its distance from zero is the margin against overturning. NaN if there is none.
-        highest: the largest.
-        negative: number of unstable modes.
-        indifferent: number of further modes that nothing holds.
-    """
-
-    lowest: float = math.nan
-    highest: float = math.nan
-    negative: int = 0
-    indifferent: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +103,7 @@ class Equilibrium:
         assembled_posture: what becomes of the drawn posture.
         rest_after_kick: where an unstable rig goes, else None.
         proof: the independent sums of forces and moments, None where there is nothing to prove.
+        linear: the rest with its stiffness, which sensitivities and margins are taken from; None without a rest.
     """
 
     name: str
@@ -129,12 +125,26 @@ class Equilibrium:
     residual_force_N: float = math.nan
     residual_moment_Nm: float = math.nan
     iterations: int = 0
-    modes: StiffnessModes = StiffnessModes()
+    modes: StiffnessModes = _NO_MODES
     assembled_posture: AssembledPosture = AssembledPosture(in_equilibrium=False, stable=False)
     rest_after_kick: RestAfterKick | None = None
     proof: Proof | None = None
+    linear: LinearRest | None = field(default=None, repr=False, compare=False)
 
     @property
     def is_stable(self) -> bool:
         """True only for a proved, stable rest."""
         return self.status is EquilibriumStatus.STABLE
+
+    @property
+    def sensitivities(self) -> Sensitivities:
+        """What a small change of any length, stiffness, mass, centre of gravity or hook does to every answer.
+
+        They come from the stiffness that the verdict was taken on and are put together when first asked for.
+
+        Raises:
+            NotEvaluatedError: the rig is not stable, so that a small change has no small answer.
+        """
+        if not self.is_stable or self.linear is None:
+            raise NotEvaluatedError(f"sensitivities need a stable rest, and this rig is {self.status.value}")
+        return derivatives(self.linear)

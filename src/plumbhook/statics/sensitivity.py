@@ -7,21 +7,27 @@ line is about to go loose or taut the answer holds on the present side only, and
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
+from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from plumbhook.core.errors import NotEvaluatedError
-from plumbhook.model.rig_graph import RigGraph, split_reference
-from plumbhook.statics._arrays import Floats, RigArrays
-from plumbhook.statics._energy import Lines
+from plumbhook.model.rig_graph import RigGraph
+from plumbhook.statics._arrays import Bools, Floats, Ints
+from plumbhook.statics._energy import skew
 from plumbhook.statics._linear import LinearRest
 from plumbhook.statics._stability import BARELY_TAUT
-from plumbhook.statics.result import Equilibrium
+from plumbhook.statics._structure import Structure
+
+if TYPE_CHECKING:
+    from plumbhook.statics.result import Equilibrium
 
 _BARELY = 1e-3
+_LEVEL = 1e-9
+_REMEMBERED = 64
 
 
 class ParameterKind(Enum):
@@ -43,28 +49,65 @@ class Parameter:
     axis: int = -1
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Sensitivities:
     """Derivatives of the answers to every parameter, in the order of ``parameters``.
 
     Attributes:
         parameters: P inputs. Lengths are changed at constant EA.
-        tensions: by line and link, (P,) N per unit of the parameter.
-        support_forces: by support, (P,) N per unit of the parameter; zero where it is clear.
-        lean: by body, (2, P) change of the x and y components of its own z axis in world axes, per unit.
-        tilt: by body, (P,) change of the angle between its z axis and the vertical, rad per unit; zero where the
-            body hangs exactly level, since there every change tilts it to some side: use ``lean``.
-        points: by body and point, (3, P) change of its world position, m per unit.
+        structure: names of elements, bodies and points, in the order of the arrays.
+        by_element: (ne, P) change of the tension of every line and pin and of the push of every support, N per unit
+            of the parameter; of a pin along its own force only.
+        by_body: (nb, 3, P) change of each body's own z axis in world axes, per unit.
+        by_tilt: (nb, P) see ``tilt``.
+        by_point: (np, 3, P) change of the world position of every point, body by body, m per unit.
         barely_taut: slings and supports so near to letting go that the derivative holds on this side only.
     """
 
     parameters: tuple[Parameter, ...]
-    tensions: Mapping[str, Floats]
-    support_forces: Mapping[str, Floats]
-    lean: Mapping[str, Floats]
-    tilt: Mapping[str, Floats]
-    points: Mapping[str, Mapping[str, Floats]]
+    structure: Structure
+    by_element: Floats
+    by_body: Floats
+    by_tilt: Floats
+    by_point: Floats
     barely_taut: tuple[str, ...]
+
+    @property
+    def tensions(self) -> dict[str, Floats]:
+        """By line and link, (P,) N per unit of the parameter."""
+        return self._of_elements(self.structure.is_line)
+
+    @property
+    def support_forces(self) -> dict[str, Floats]:
+        """By support, (P,) N per unit of the parameter; zero where it is clear."""
+        return self._of_elements(self.structure.is_support)
+
+    def _of_elements(self, some: Bools) -> dict[str, Floats]:
+        names = self.structure.elements
+        return {names[number]: self.by_element[number] for number in np.flatnonzero(some).tolist()}
+
+    @property
+    def lean(self) -> dict[str, Floats]:
+        """By body, (2, P) change of the x and y components of its own z axis in world axes, per unit."""
+        return dict(zip(self.structure.bodies, self.by_body[:, :2], strict=True))
+
+    @property
+    def tilt(self) -> dict[str, Floats]:
+        """By body, (P,) change of the angle between its z axis and the vertical, rad per unit.
+
+        Zero where the body hangs exactly level, since there every change tilts it to some side: use ``lean``.
+        """
+        return dict(zip(self.structure.bodies, self.by_tilt, strict=True))
+
+    @property
+    def points(self) -> dict[str, dict[str, Floats]]:
+        """By body and point, (3, P) change of its world position, m per unit."""
+        out: dict[str, dict[str, Floats]] = {}
+        first = 0
+        for name, own in zip(self.structure.bodies, self.structure.points, strict=True):
+            out[name] = dict(zip(own, self.by_point[first : first + len(own)], strict=True))
+            first += len(own)
+        return out
 
     def of(self, kind: ParameterKind, name: str, axis: int = -1) -> int:
         """Position of a parameter in the arrays.
@@ -81,6 +124,9 @@ class Sensitivities:
 def sensitivities(graph: RigGraph, result: Equilibrium) -> Sensitivities:
     """Derivatives of every tension, tilt and position to every length, stiffness, mass, CoG coordinate and hook.
 
+    The same as ``result.sensitivities``, but formed anew from the rig and the poses of the result, so that it needs
+    no more than these two.
+
     Args:
         graph: the rig.
         result: its stable equilibrium, from :func:`plumbhook.statics.solve`.
@@ -93,119 +139,136 @@ def sensitivities(graph: RigGraph, result: Equilibrium) -> Sensitivities:
     """
     if not result.is_stable:
         raise NotEvaluatedError(f"sensitivities need a stable rest, and this rig is {result.status.value}")
-    rest = LinearRest.of(graph, result)
-    parameters, load, direct = _columns(graph, rest)
-    step = -rest.motion_under(load)
-    return _read(graph, rest, parameters, step, rest.tensions_under(step) + direct)
+    return derivatives(LinearRest.of(graph, result))
 
 
-def _columns(graph: RigGraph, rest: LinearRest) -> tuple[tuple[Parameter, ...], Floats, Floats]:
-    """Parameters, derivative of the gradient (6 nb, P), and of the tensions at rest in place (ne, P)."""
-    arrays, now, unit, motion = rest.arrays, rest.now, rest.unit, rest.stretch_rows
-    n_el = len(unit)
+def derivatives(rest: LinearRest) -> Sensitivities:
+    """Sensitivities of a rest: one factorisation, all parameters as its right-hand sides at once."""
+    known = rest.remembered.get("sensitivities")
+    if isinstance(known, Sensitivities):
+        return known
+    table = _table(rest.arrays.structure)
+    load, direct = _rows(rest, table)
+    step = rest.motion_under(load.T)
+    np.negative(step, out=step)
+    found = _read(rest, table, step, rest.tensions_under(step) + direct.T)
+    rest.remembered["sensitivities"] = found
+    return found
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Table:
+    """Parameters of all rigs of a structure, and where their rows are filled.
+
+    Attributes:
+        parameters: all of them; lengths and stiffnesses of the lines by turns, then of each body its mass and the three
+            coordinates of its centre of gravity, then the coordinates of the hooks.
+        lines: (S,) elements whose length and stiffness are parameters; ``own`` (2 S,) where their own tensions belong
+            in the flat (P, ne) direct changes.
+        weights: (nb, 9) where a body's weight and its moments belong in the flat (P, 6 nb) loads: for the mass the
+            force and two moments, for each coordinate two moments.
+        tip_body: (np + nb,) body of every point, then every body for the tip of its own z axis.
+    """
+
+    parameters: tuple[Parameter, ...]
+    lines: Ints
+    own: Ints
+    weights: Ints
+    tip_body: Ints
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _table(structure: Structure) -> _Table:
+    lines = np.flatnonzero(structure.is_line)
     parameters: list[Parameter] = []
-    load: list[Floats] = []
-    direct: list[Floats] = []
-
-    def add(parameter: Parameter, gradient: Floats, tension: Floats | None = None) -> None:
-        parameters.append(parameter)
-        load.append(gradient)
-        direct.append(np.zeros(n_el) if tension is None else tension)
-
-    for number, element in enumerate(graph.elements):
-        if arrays.is_pin[number] or element.EA_N is None or element.unstretched_length_m is None:
-            continue
-        length, stiff = element.unstretched_length_m, element.EA_N
-        own = np.zeros(n_el)
-        # T = EA (l/L0 - 1): at constant EA a longer line pulls less by EA l/L0^2 per metre.
-        own[number] = -now.active[number] * stiff * now.distance[number] / length**2
-        add(Parameter(ParameterKind.UNSTRETCHED_LENGTH, element.name), motion[number] * own[number], own)
-        own = np.zeros(n_el)
-        own[number] = now.tension[number] / stiff
-        add(Parameter(ParameterKind.AXIAL_STIFFNESS, element.name), motion[number] * own[number], own)
-    for number, body in enumerate(graph.bodies):
-        rotation = rest.state.rotation[number]
-        arm = rotation @ (np.array(body.cog_m) - arrays.reference_m[number])
-        add(Parameter(ParameterKind.MASS, body.name), _weight(arrays, number, arm, graph.gravity_m_s2))
-        for axis in range(3):
-            turned = _weight(arrays, number, rotation[:, axis], float(arrays.weight_N[number]))
-            turned[6 * number : 6 * number + 3] = 0.0
-            add(Parameter(ParameterKind.COG, body.name, axis), turned)
-    for hook in graph.hooks_m:
-        for axis in range(3):
-            gradient, tension = _hook_column(graph, arrays, now, unit, hook.name, axis)
-            add(Parameter(ParameterKind.HOOK, hook.name, axis), gradient, tension)
-    return tuple(parameters), np.array(load).T, np.array(direct).T
-
-
-def _weight(arrays: RigArrays, body: int, arm: Floats, weight_N: float) -> Floats:
-    """Gradient of the energy of a weight at an arm (world axes) from a body's reference point."""
-    out = np.zeros(arrays.n_dof)
-    out[6 * body + 2] = weight_N
-    out[6 * body + 3 : 6 * body + 6] = np.cross(arm, [0.0, 0.0, weight_N])
+    for number in lines.tolist():
+        name = structure.elements[number]
+        parameters.append(Parameter(ParameterKind.UNSTRETCHED_LENGTH, name))
+        parameters.append(Parameter(ParameterKind.AXIAL_STIFFNESS, name))
+    first = len(parameters)
+    for name in structure.bodies:
+        parameters.append(Parameter(ParameterKind.MASS, name))
+        parameters += [Parameter(ParameterKind.COG, name, axis) for axis in range(3)]
+    for name in structure.hooks:
+        parameters += [Parameter(ParameterKind.HOOK, name, axis) for axis in range(3)]
+    body = np.arange(structure.n_bodies)[:, None]
+    row = first + 4 * body + np.array([0, 0, 0, 1, 1, 2, 2, 3, 3])
+    column = 6 * body + np.array([2, 3, 4, 3, 4, 3, 4, 3, 4])
+    out = _Table(
+        tuple(parameters),
+        lines,
+        (np.arange(2 * len(lines)) * len(structure.elements) + np.repeat(lines, 2)),
+        row * (6 * structure.n_bodies) + column,
+        np.concatenate([structure.point_body, body[:, 0]]),
+    )
+    for array in (out.lines, out.own, out.weights, out.tip_body):
+        array.flags.writeable = False
     return out
 
 
-def _hook_column(
-    graph: RigGraph, arrays: RigArrays, now: Lines, unit: Floats, hook: str, axis: int
-) -> tuple[Floats, Floats]:
-    """Derivatives when one hook moves along one world axis."""
-    gradient, tension = np.zeros(arrays.n_dof), np.zeros(len(unit))
-    for number, element in enumerate(graph.elements):
-        if arrays.is_support[number]:
-            continue
-        for ref, other, arm, sign in (
-            (element.from_ref, int(arrays.body_j[number]), now.arm_j[number], -1.0),
-            (element.to_ref, int(arrays.body_i[number]), now.arm_i[number], 1.0),
-        ):
-            if split_reference(ref) != ("hook", hook) or other == arrays.n_bodies:
-                continue
-            along = arrays.stiffness_N_m[number] * now.active[number]
-            across = now.tension[number] / now.distance[number] if now.distance[number] > 0.0 else 0.0
-            if arrays.is_pin[number]:
-                across = along = arrays.stiffness_N_m[number]
-            u = unit[number]
-            stiffness = across * np.eye(3) + (along - across) * np.outer(u, u)
-            # The hook at an end pulls the body at the other end along.
-            force = -stiffness[:, axis]
-            gradient[6 * other : 6 * other + 3] += force
-            gradient[6 * other + 3 : 6 * other + 6] += np.cross(arm, force)
-            tension[number] += sign * along * u[axis]
-    return gradient, tension
+def _rows(rest: LinearRest, table: _Table) -> tuple[Floats, Floats]:
+    """Derivative of the gradient (P, 6 nb) to every parameter, and of the tensions at rest in place (P, ne)."""
+    arrays, now = rest.arrays, rest.now
+    structure, some = arrays.structure, table.lines
+    count, n_el, n_dof = len(table.parameters), len(rest.unit), arrays.n_dof
+    load, direct = np.zeros((count, n_dof)), np.zeros((count, n_el))
+    EA = arrays.values[structure.values.EA][some]
+    # T = EA (l/L0 - 1): at constant EA a longer line pulls less by EA l/L0^2 per metre.
+    own = np.empty((len(some), 2))
+    own[:, 0] = -(now.active * now.distance)[some] * EA / arrays.length_m[some] ** 2
+    own[:, 1] = now.tension[some] / EA
+    lines = 2 * len(some)
+    load[:lines] = (own[:, :, None] * rest.stretch_rows[some, None, :]).reshape(lines, n_dof)
+    direct.reshape(-1)[table.own] = own.ravel()
+    load.reshape(-1)[table.weights] = _weights(rest)
+    # A hook that moves pulls the bodies at the other ends of its lines along.
+    signs = -structure.hook_signs
+    first = lines + 4 * arrays.n_bodies
+    load[first:] = (signs @ rest.plain.pulls.reshape(n_el, -1)).reshape(-1, n_dof)
+    along = (arrays.stiffness_N_m * now.active)[:, None] * rest.unit
+    direct[first:] = (signs[:, None, :] * along.T).reshape(-1, n_el)
+    return load, direct
 
 
-def _read(
-    graph: RigGraph, rest: LinearRest, parameters: tuple[Parameter, ...], step: Floats, tension: Floats
-) -> Sensitivities:
+def _weights(rest: LinearRest) -> Floats:
+    """(nb, 9) weights at arms from the reference points when masses and centres of gravity change."""
+    arrays, rotation = rest.arrays, rest.state.rotation
+    cogs = arrays.values[arrays.structure.values.cogs].reshape(-1, 3)
+    arm = (rotation @ (cogs - arrays.reference_m)[:, :, None])[:, :, 0]
+    gravity = arrays.values[0]
+    out = np.empty((arrays.n_bodies, 9))
+    out[:, 0] = gravity
+    out[:, 1] = gravity * arm[:, 1]
+    out[:, 2] = -gravity * arm[:, 0]
+    weight = arrays.weight_N[:, None]
+    out[:, 3::2] = weight * rotation[:, 1]
+    out[:, 4::2] = -weight * rotation[:, 0]
+    return out
+
+
+def _read(rest: LinearRest, table: _Table, step: Floats, tension: Floats) -> Sensitivities:
     arrays, state, now = rest.arrays, rest.state, rest.now
-    lean: dict[str, Floats] = {}
-    tilt: dict[str, Floats] = {}
-    points: dict[str, dict[str, Floats]] = {}
-    for number, body in enumerate(graph.bodies):
-        shift, turn = step[6 * number : 6 * number + 3], step[6 * number + 3 : 6 * number + 6]
-        rotation = state.rotation[number]
-        axis = rotation[:, 2]
-        change = np.cross(turn.T, axis).T
-        lean[body.name] = change[:2]
-        sideways = float(np.hypot(axis[0], axis[1]))
-        tilt[body.name] = -change[2] / sideways if sideways > 1e-9 else np.zeros(step.shape[1])
-        points[body.name] = {
-            point.name: shift
-            + np.cross(turn.T, rotation @ (np.array(point.position_m) - arrays.reference_m[number])).T
-            for point in body.points_m
-        }
-    barely = arrays.is_one_way & (now.tension > 0.0) & (now.tension <= _BARELY * arrays.total_weight_N)
-    loose = arrays.is_one_way & (np.abs(now.stretch) <= BARELY_TAUT * arrays.size_m)
+    structure, n_points = arrays.structure, len(arrays.structure.point_body)
+    by_body = step.reshape(arrays.n_bodies, 6, -1)
+    axis = state.rotation[:, :, 2]
+    places = arrays.values[structure.values.places].reshape(-1, 3)[len(structure.hooks) :]
+    owner = structure.point_body
+    lever = (state.rotation[owner] @ (places - arrays.reference_m[owner])[:, :, None])[:, :, 0]
+    moves = skew(np.concatenate([-lever, -axis])) @ by_body[table.tip_body, 3:]
+    moves[:n_points] += by_body[owner, :3]
+    lean = moves[n_points:]
+    sideways = np.sqrt(axis[:, 0] * axis[:, 0] + axis[:, 1] * axis[:, 1])
+    leaning = sideways > _LEVEL
+    tilt = lean[:, 2] * np.where(leaning, -1.0 / np.where(leaning, sideways, 1.0), 0.0)[:, None]
+    barely = (now.tension > 0.0) & (now.tension <= _BARELY * arrays.total_weight_N)
+    barely |= np.abs(now.stretch) <= BARELY_TAUT * arrays.size_m
+    barely &= arrays.is_one_way
     return Sensitivities(
-        parameters=parameters,
-        tensions={
-            element.name: tension[number]
-            for number, element in enumerate(graph.elements)
-            if not (arrays.is_pin[number] or arrays.is_support[number])
-        },
-        support_forces={graph.elements[i].name: tension[i] for i in np.flatnonzero(arrays.is_support)},
-        lean=lean,
-        tilt=tilt,
-        points=points,
-        barely_taut=tuple(graph.elements[i].name for i in np.flatnonzero(barely | loose)),
+        table.parameters,
+        structure,
+        tension,
+        lean,
+        tilt,
+        moves[:n_points],
+        tuple([structure.elements[number] for number in np.flatnonzero(barely).tolist()]),
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from plumbhook.statics._arrays import Bools, Floats, Ints, State
@@ -10,7 +12,8 @@ from plumbhook.statics._stability import BARELY_TAUT
 from plumbhook.statics.kernel.forms import Form
 from plumbhook.statics.kernel.newton import NOT_STABLE, STABLE
 from plumbhook.statics.kernel.posture import SLING
-from plumbhook.statics.kernel.problem import INTEGERS, Modes, Problem, Rows, Solved, written_sizes
+from plumbhook.statics.kernel.problem import Modes, Problem, Rows, Solved
+from plumbhook.statics.kernel.signature import INTEGERS, written_sizes
 
 TOLERANCE = 1e-9
 STAGE_TOLERANCE = 1e-3
@@ -75,9 +78,11 @@ class Session:
         """
         if self.counts_of(problem, modes) != self._counts:
             raise ValueError(f"room for {self._counts}, not for {self.counts_of(problem, modes)}")
+        before = _rig_arrays(self.problem, self.modes)
         self.problem, self.modes = problem, modes
         for name, array in _rig_arrays(problem, modes).items():
-            self._rig[name][:] = array.reshape(-1)
+            if array is not before[name]:
+                self._rig[name][:] = array.reshape(-1)
 
     def solve(
         self,
@@ -113,6 +118,46 @@ class Session:
         )
         self._call((self.lanes, count, *self._counts, limit), tolerance)
         return self._found.part(count)
+
+    def solve_in_stages(
+        self, row: Rows, stiffnesses: Sequence[Floats], start: State, modes_on: Floats, limit: int
+    ) -> tuple[Solved, int]:
+        """Solve one sample, softened first, each stage from where the one before ended.
+
+        Args:
+            row: the sample.
+            stiffnesses: (ne,) of every stage before the last, which has that of the sample (N/m).
+            start: posture to start from, by the reference points of the graph.
+            modes_on: ``Problem.modes_on`` of the row.
+            limit: most Newton steps of a stage.
+
+        Returns:
+            What the last stage has found, in the room itself, which the next call overwrites; steps of all stages.
+
+        Raises:
+            ValueError: if the centres of gravity of the sample are not those of the graph.
+        """
+        if row.shift.any():
+            raise ValueError("stages are for a rig as it is, with its centres of gravity where they are")
+        given, found = self._given, self._found
+        position, rotation, stiffness = (
+            given["start_position"],
+            given["start_rotation"],
+            given["row_stiffness"],
+        )
+        position[:], rotation[:] = start.position_m, start.rotation
+        given["row_weight"][:1], given["row_shift"][:1] = row.weight, 0.0
+        given["row_length"][:1], given["row_hook"][:1] = row.length, row.hook
+        given["row_mode_on"][:1] = modes_on
+        scalars, steps = (self.lanes, 1, *self._counts, limit), 0
+        for softened in stiffnesses:
+            stiffness[0] = softened
+            self._call(scalars, STAGE_TOLERANCE)
+            position[:], rotation[:] = found.position[0], found.rotation[0]
+            steps += int(found.iterations[0])
+        stiffness[0] = row.stiffness[0]
+        self._call(scalars, TOLERANCE)
+        return found, steps + int(found.iterations[0])
 
     def evaluate(self, row: Rows, state: State, *, modes_on: Floats | None = None) -> tuple[float, Floats]:
         """Energy (N m) of one sample in a posture, and its gradient (6 nb,): minus net force and moment by body."""

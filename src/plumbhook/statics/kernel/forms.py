@@ -22,8 +22,8 @@ from typing import Protocol
 from plumbhook.core.errors import PlumbhookError
 from plumbhook.statics._arrays import Floats, Ints
 from plumbhook.statics.kernel.levels import Target, here
-from plumbhook.statics.kernel.problem import ARRAYS, SCALARS
 from plumbhook.statics.kernel.rows import solve_rows
+from plumbhook.statics.kernel.signature import ARRAYS, SCALARS
 
 log = logging.getLogger("plumbhook.statics.kernel")
 

@@ -2,42 +2,20 @@
 
 from __future__ import annotations
 
-import inspect
-from dataclasses import dataclass, field, fields
+from dataclasses import InitVar, dataclass, field, fields
+from functools import lru_cache
 
 import numpy as np
 
-from plumbhook.model.rig_graph import HOOK, ElementType, RigGraph, split_reference
+from plumbhook.model.rig_graph import ElementType, RigGraph
 from plumbhook.statics._arrays import Bools, Floats, Ints, RigArrays, State, assemble, state_of
-from plumbhook.statics._neutral import NeutralFinder, Spin, Turn
+from plumbhook.statics._neutral import NeutralFinder, Turn
+from plumbhook.statics._structure import Structure
 from plumbhook.statics.kernel.posture import LINK, PIN, SLING
-from plumbhook.statics.kernel.rows import solve_rows
 
 LAWS = {ElementType.SLING: SLING, ElementType.LINK: LINK, ElementType.PIN: PIN}
 _ON_AXIS = 1e-9
-
-INTEGERS = frozenset(
-    {
-        "end_a",
-        "end_b",
-        "law",
-        "mode_end",
-        "mode_spins",
-        "mode_members",
-        "out_status",
-        "out_iterations",
-        "phase",
-        "iterations",
-        "trials",
-        "polished",
-        "status",
-        "need",
-        "take",
-    }
-)
-SCALARS = ("lanes", "n_rows", "n_bodies", "n_elements", "n_hooks", "n_modes", "limit_steps", "tolerance")
-ARGUMENTS = tuple(inspect.signature(solve_rows).parameters)
-ARRAYS = ARGUMENTS[len(SCALARS) :]
+_REMEMBERED = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,9 +89,19 @@ class Solved:
 
 @dataclass(slots=True)
 class Problem:
-    """A rig graph without problems, of slings, links and pins only, ready for the kernel."""
+    """A rig graph without problems, of slings, links and pins only, ready for the kernel.
+
+    Attributes:
+        graph: the rig.
+        prepared: its arrays, finder of neutral motions and drawn posture, if they are known.
+        arrays: the rig as arrays; ``neutral`` the finder of its neutral motions; ``drawn`` its drawn posture.
+        end_a, end_b: (ne,) body, or number of bodies plus hook, at either end of every element.
+        lever_a, lever_b: (ne, 3) the ends in body axes from the reference point, zero for a hook.
+        law: (ne,) law of every element.
+    """
 
     graph: RigGraph
+    prepared: InitVar[tuple[RigArrays, NeutralFinder, State] | None] = None
     arrays: RigArrays = field(init=False)
     neutral: NeutralFinder = field(init=False)
     drawn: State = field(init=False)
@@ -123,32 +111,26 @@ class Problem:
     lever_b: Floats = field(init=False)
     law: Ints = field(init=False)
 
-    def __post_init__(self) -> None:
-        graph = self.graph
-        self.arrays = assemble(graph)
-        self.neutral = NeutralFinder(self.arrays)
-        self.drawn = state_of(self.arrays, [body.start for body in graph.bodies])
-        hooks = {hook.name: number for number, hook in enumerate(graph.hooks_m)}
-        bodies = len(graph.bodies)
-
-        def ends(refs: list[str], body: Ints, lever: Floats) -> tuple[Ints, Floats]:
-            owners = [split_reference(ref) for ref in refs]
-            numbers = [
-                bodies + hooks[point] if owner == HOOK else int(own)
-                for (owner, point), own in zip(owners, body, strict=True)
-            ]
-            return np.array(numbers), np.where((body < bodies)[:, None], lever, 0.0)
-
+    def __post_init__(self, prepared: tuple[RigArrays, NeutralFinder, State] | None) -> None:
+        if prepared is None:
+            arrays = assemble(self.graph)
+            prepared = (
+                arrays,
+                NeutralFinder(arrays),
+                state_of(arrays, [body.start for body in self.graph.bodies]),
+            )
+        self.arrays, self.neutral, self.drawn = prepared
         arrays = self.arrays
-        self.end_a, self.lever_a = ends([e.from_ref for e in graph.elements], arrays.body_i, arrays.lever_i_m)
-        self.end_b, self.lever_b = ends([e.to_ref for e in graph.elements], arrays.body_j, arrays.lever_j_m)
-        self.law = np.array([LAWS[element.type] for element in graph.elements])
+        self.end_a, self.end_b, self.law = _ends_and_laws(arrays.structure)
+        lever, n_el = arrays.lever_m * arrays.structure.on_body, len(self.law)
+        self.lever_a, self.lever_b = lever[:n_el], lever[n_el:]
 
     @property
     def nominal(self) -> Rows:
         """The rig itself as the only row."""
         arrays = self.arrays
-        hook = np.array([hook.position_m for hook in self.graph.hooks_m]) - arrays.datum_m
+        places = arrays.values[arrays.structure.values.places].reshape(-1, 3)
+        hook = places[: len(arrays.structure.hooks)] - arrays.datum_m
         return Rows(
             weight=arrays.weight_N[None],
             shift=np.zeros((1, arrays.n_bodies, 3)),
@@ -160,38 +142,39 @@ class Problem:
     def modes(self, carrying: Bools) -> Modes:
         """Neutral motions of the rig as drawn while just the elements marked carry."""
         turns, spins = self.neutral.motions(carrying)
-        bodies = self.arrays.n_bodies
-        members = np.zeros((len(turns) + len(spins), bodies), dtype=np.int64)
-        for number, turn in enumerate(turns):
-            members[number, list(turn.bodies)] = 1
-        for number, spin in enumerate(spins, start=len(turns)):
-            members[number, spin.body] = 1
-        hooks = [self._hooks_of(turn) for turn in turns]
-        ends = [bodies + own[0] if own else turn.body for turn, own in zip(turns, hooks, strict=True)]
-        parts: list[Turn | Spin] = [*turns, *spins]
+        hooks = tuple([self._hooks_of(turn) for turn in turns])
+        of_turns = tuple([(turn.body, turn.bodies) for turn in turns])
+        end, spinning, members, all_hooks = _whole_numbers(
+            self.arrays.n_bodies, of_turns, hooks, tuple([spin.body for spin in spins])
+        )
+        tables = self.neutral.tables(carrying)
         return Modes(
-            end=np.array([*ends, *(spin.body for spin in spins)], dtype=np.int64),
-            spins=np.array([0] * len(turns) + [1] * len(spins), dtype=np.int64),
+            end=end,
+            spins=spinning,
             members=members,
-            lever_m=np.array([part.lever_m for part in parts]).reshape(-1, 3),
-            axis=np.array([(0.0, 0.0, 1.0)] * len(turns) + [spin.axis for spin in spins]).reshape(-1, 3),
-            hooks=(*hooks, *(() for _ in spins)),
+            lever_m=tables.lever_m,
+            axis=tables.axis,
+            hooks=all_hooks,
         )
 
     def _hooks_of(self, turn: Turn) -> tuple[int, ...]:
         """Hooks in use on the vertical that a motion turns about; none if that goes through a body."""
-        bodies = self.arrays.n_bodies
-        if turn.body < bodies:
+        if turn.body < self.arrays.n_bodies:
             return ()
-        used = sorted({int(end) - bodies for end in (*self.end_a, *self.end_b) if end >= bodies})
+        used = _used_hooks(self.arrays.structure)
+        if len(used) == 1:
+            return used
         place = self.nominal.hook[0]
         near = _ON_AXIS * max(self.arrays.size_m, 1.0)
         return tuple(number for number in used if np.abs(place[number, :2] - turn.lever_m[:2]).max() <= near)
 
     def modes_on(self, modes: Modes, rows: Rows) -> Floats:
         """(N, nm) 1 where a motion is neutral in a sample, 0 where its axis has been left."""
-        near = _ON_AXIS * max(self.arrays.size_m, 1.0)
         on = np.ones((len(rows), len(modes.end)))
+        moved = bool(rows.shift.any())
+        if not moved and all(len(hooks) <= 1 for hooks in modes.hooks):
+            return on
+        near = _ON_AXIS * max(self.arrays.size_m, 1.0)
         for number, hooks in enumerate(modes.hooks):
             if len(hooks) > 1:
                 place = rows.hook[:, hooks, :2]
@@ -206,28 +189,55 @@ class Problem:
         return on
 
 
-def written_sizes(
-    lanes: int, rows: int, n_bodies: int, n_elements: int, n_hooks: int, n_modes: int
-) -> dict[str, int]:
-    """Length of every array that the kernel writes: results by rows, and room for one block of lanes."""
-    blocks = 18 * n_bodies * (n_bodies + 1)
-    per_row = {"out_tension": n_elements, "out_position": 3 * n_bodies, "out_rotation": 9 * n_bodies}
-    per_lane = {
-        **dict.fromkeys(("weight",), n_bodies),
-        **dict.fromkeys(("metric",), 2 * n_bodies),
-        **dict.fromkeys(("shift", "position", "trial_position"), 3 * n_bodies),
-        **dict.fromkeys(("gradient", "motion", "inverse", "found", "step"), 6 * n_bodies),
-        **dict.fromkeys(("rotation", "trial_rotation"), 9 * n_bodies),
-        **dict.fromkeys(("length", "stiffness", "tension", "across", "along"), n_elements),
-        **dict.fromkeys(("arm_a", "arm_b", "span"), 3 * n_elements),
-        **dict.fromkeys(("matrix", "work", "lower"), blocks),
-        **dict.fromkeys(("place_a", "place_b"), 3),
-        **dict.fromkeys(("held", "rest"), 6),
-        "hook": 3 * n_hooks,
-        "mode_on": n_modes,
-    }
-    written = ARRAYS[ARRAYS.index("out_tension") :]
-    return {
-        name: rows * per_row.get(name, 1) if name.startswith("out_") else lanes * per_lane.get(name, 1)
-        for name in written
-    }
+@lru_cache(maxsize=_REMEMBERED)
+def _ends_and_laws(structure: Structure) -> tuple[Ints, Ints, Ints]:
+    """Ends of all elements as the kernel numbers them, and their laws."""
+    bodies = structure.n_bodies
+    law = np.select([structure.is_sling, structure.is_pin], [SLING, PIN], LINK)
+    return (
+        _closed(np.where(structure.body_i < bodies, structure.body_i, bodies + structure.place_i)),
+        _closed(np.where(structure.body_j < bodies, structure.body_j, bodies + structure.place_j)),
+        _closed(law.astype(np.int64)),
+    )
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _used_hooks(structure: Structure) -> tuple[int, ...]:
+    """Hooks that elements end at."""
+    end_a, end_b, _ = _ends_and_laws(structure)
+    return tuple(
+        sorted(
+            {
+                end - structure.n_bodies
+                for end in (*end_a.tolist(), *end_b.tolist())
+                if end >= structure.n_bodies
+            }
+        )
+    )
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _whole_numbers(
+    bodies: int,
+    turns: tuple[tuple[int, tuple[int, ...]], ...],
+    hooks: tuple[tuple[int, ...], ...],
+    spins: tuple[int, ...],
+) -> tuple[Ints, Ints, Ints, tuple[tuple[int, ...], ...]]:
+    """Ends, kinds, members and hooks of neutral motions (see :class:`Modes`)."""
+    members = np.zeros((len(turns) + len(spins), bodies), dtype=np.int64)
+    for number, (_, turning) in enumerate(turns):
+        members[number, list(turning)] = 1
+    for number, body in enumerate(spins, start=len(turns)):
+        members[number, body] = 1
+    ends = [bodies + own[0] if own else body for (body, _), own in zip(turns, hooks, strict=True)]
+    return (
+        _closed(np.array([*ends, *spins], dtype=np.int64)),
+        _closed(np.array([0] * len(turns) + [1] * len(spins), dtype=np.int64)),
+        _closed(members),
+        (*hooks, *(() for _ in spins)),
+    )
+
+
+def _closed(array: Ints) -> Ints:
+    array.flags.writeable = False
+    return array

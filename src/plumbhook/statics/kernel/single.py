@@ -9,13 +9,22 @@ from dataclasses import dataclass
 import numpy as np
 
 from plumbhook.statics._arrays import Floats, State
-from plumbhook.statics.kernel.drive import COLD_LIMIT, STAGE_TOLERANCE, TOLERANCE, Session, all_modes
+from plumbhook.statics.kernel.drive import COLD_LIMIT, Session, all_modes
 from plumbhook.statics.kernel.forms import Form
 from plumbhook.statics.kernel.newton import STABLE
-from plumbhook.statics.kernel.problem import Modes, Problem, Rows, Solved
+from plumbhook.statics.kernel.problem import Modes, Problem, Rows
 
 _ROOMS = 16
 _local = threading.local()
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """How a rest was found: Newton steps, and the largest net force (N) and moment (N m) left on a body."""
+
+    iterations: int
+    force_N: float
+    moment_Nm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,14 +36,15 @@ class Single:
         modes: its neutral motions while every element carries.
         modes_on: (1, nm) which of them are neutral in the rig as it is.
         row: the rig as the only sample.
-        stages: stiffnesses to go through on the way down from a drawn posture, the softest first, without the last.
+        stages: (ne,) stiffnesses to go through on the way down from a drawn posture, the softest first, without the
+            last (N/m).
     """
 
     problem: Problem
     modes: Modes
     modes_on: Floats
     row: Rows
-    stages: tuple[Rows, ...]
+    stages: tuple[Floats, ...]
 
     @classmethod
     def of(cls, problem: Problem) -> Single:
@@ -44,13 +54,14 @@ class Single:
         ratio = float((arrays.stiffness_N_m / soft).max())
         stage, stages = ratio, []
         while stage > 1.0:
-            softened = np.minimum(row.stiffness, soft * (ratio / stage))
-            stages.append(Rows(row.weight, row.shift, row.length, softened, row.hook))
+            stages.append(np.minimum(arrays.stiffness_N_m, soft * (ratio / stage)))
             stage /= 10.0
         modes = all_modes(problem)
         return cls(problem, modes, problem.modes_on(modes, row), row, tuple(stages))
 
-    def rest(self, form: Form, start: State, *, staged: bool, limit: int = COLD_LIMIT) -> Solved | None:
+    def rest(
+        self, form: Form, start: State, *, staged: bool, limit: int = COLD_LIMIT
+    ) -> tuple[State, Balance] | None:
         """Straight down from a posture to a rest that resists every small push; None where it is not that simple.
 
         Args:
@@ -60,18 +71,13 @@ class Single:
             limit: most Newton steps of a stage.
         """
         session = _session(form, self.problem, self.modes)
-        state, done = start, 0
-        for stage in self.stages if staged else ():
-            found = session.solve(
-                stage, state, tolerance=STAGE_TOLERANCE, limit=limit, modes_on=self.modes_on
-            )
-            state = State(found.position[0], found.rotation[0])
-            done += int(found.iterations[0])
-        found = session.solve(self.row, state, tolerance=TOLERANCE, limit=limit, modes_on=self.modes_on)
+        found, steps = session.solve_in_stages(
+            self.row, self.stages if staged else (), start, self.modes_on, limit
+        )
         if found.status[0] != STABLE:
             return None
-        found.iterations[0] += done
-        return found
+        state = State(found.position[0].copy(), found.rotation[0].copy())
+        return state, Balance(steps, float(found.force[0]), float(found.moment[0]))
 
 
 def _session(form: Form, problem: Problem, modes: Modes) -> Session:

@@ -16,7 +16,7 @@ from types import FunctionType
 from typing import Any
 
 from plumbhook.statics.kernel import factor, newton, posture, rows, stiffness
-from plumbhook.statics.kernel.problem import ARGUMENTS, ARRAYS, INTEGERS, SCALARS
+from plumbhook.statics.kernel.signature import ARGUMENTS, ARRAYS, INTEGERS, SCALARS
 
 WIDTHS = (1, 8)
 MODULES = (posture, stiffness, factor, newton, rows)

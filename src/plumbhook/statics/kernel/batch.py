@@ -22,8 +22,11 @@ from plumbhook.statics.kernel.drive import Session, all_modes, converged, loose,
 from plumbhook.statics.kernel.forms import Form, chosen_form
 from plumbhook.statics.kernel.newton import STABLE
 from plumbhook.statics.kernel.problem import LAWS, Modes, Problem, Rows, Solved
+from plumbhook.statics.proof_batch import BatchProof, Given
 
 _CHUNK = 4096
+_SMALL = 512
+_ROUNDS = 4
 _LOCKSTEP_LIMIT = 40
 # From here on interpreting takes longer than to compile.
 _WORTH_COMPILING = 5000
@@ -63,7 +66,7 @@ class BatchResult:
         tensions_N: (N, ne); zero for a loose sling, negative for a link in compression, for a pin the magnitude.
         tilt_rad: (N, nb) angle between each body's own z axis and the vertical (0 to pi).
         slack: (N, ne) True for slings that hang loose.
-        converged: (N,) True where forces and moments balance.
+        converged: (N,) True where forces and moments balance and, if asked for, the independent proof holds.
         stable: (N,) True where they do and every small push is resisted. Only this is an answer to plan with.
         residual_force_N: (N,) largest net force on a body; ``residual_moment_Nm`` (N,) net moment.
         smallest_pivot: (N,) of the stiffness, in units of the stiffness of a coordinate by itself.
@@ -72,6 +75,8 @@ class BatchResult:
         form: form of the kernel that computed it.
         origin_m: (N, nb, 3) world position of each body's origin, None unless asked for.
         rotation: (N, nb, 3, 3) from body to world axes, None unless asked for.
+        proved: (N,) True where the independent sums of forces and moments hold, by code that shares nothing with the
+            kernel; None where that was not asked for.
     """
 
     tensions_N: Floats
@@ -87,6 +92,7 @@ class BatchResult:
     form: str
     origin_m: Floats | None = field(default=None, repr=False)
     rotation: Floats | None = field(default=None, repr=False)
+    proved: Bools | None = field(default=None, repr=False)
 
     @property
     def all_stable(self) -> bool:
@@ -100,6 +106,7 @@ def solve_batch(
     *,
     threads: int = 1,
     poses: bool = False,
+    proof: bool = True,
     progress: Callable[[int, int], None] | None = None,
     form: Form | None = None,
 ) -> BatchResult:
@@ -113,6 +120,7 @@ def solve_batch(
         samples: what varies, with at least one array.
         threads: how many blocks of samples to work on at once.
         poses: whether to return the poses of all bodies, nine times as much memory as the tensions or more.
+        proof: whether to prove every sample by independent sums of forces and moments, for about a tenth more time.
         progress: called with the number of samples done and of all, from the calling thread.
         form: form of the kernel; None for the fastest at hand. With numba installed a large batch may compile
             the kernel first, which takes half a minute once and is told in the log.
@@ -125,9 +133,9 @@ def solve_batch(
         raise InputError(tuple(found))
     total = len(samples)
     used = form or chosen_form(worth_compiling=total >= _WORTH_COMPILING)
-    work = _Work(Problem(graph), samples, used, poses)
+    work = _Work(Problem(graph), samples, used, poses=poses, proof=proof, chunk=_chunk(total, threads))
     done = 0
-    starts = range(0, total, _CHUNK)
+    starts = range(0, total, work.size)
     if threads == 1:
         for first in starts:
             done += work.chunk(first)
@@ -145,8 +153,19 @@ def solve_batch(
 class _Work:
     """A batch under way: each chunk of rows writes its own part of the result."""
 
-    def __init__(self, problem: Problem, samples: BatchSamples, form: Form, poses: bool) -> None:
-        self.problem, self.samples, self.form = problem, samples, form
+    def __init__(
+        self,
+        problem: Problem,
+        samples: BatchSamples,
+        form: Form,
+        *,
+        poses: bool = False,
+        proof: bool = True,
+        chunk: int = _CHUNK,
+    ) -> None:
+        self.problem, self.samples, self.form, self.size = problem, samples, form, chunk
+        self.proof = BatchProof(problem.graph, problem.arrays.reference_m) if proof else None
+        self.given = Given(*(getattr(samples, own.name) for own in fields(Given)))
         rows, bodies, elements = len(samples), problem.arrays.n_bodies, len(problem.law)
         self._local = threading.local()
         self.modes: Modes = all_modes(problem)
@@ -159,6 +178,7 @@ class _Work:
         self.force, self.moment, self.pivot = (np.full(rows, math.nan) for _ in range(3))
         self.iterations = np.zeros(rows, dtype=np.int64)
         self.again = np.zeros(rows, dtype=np.bool_)
+        self.proved = np.zeros(rows, dtype=np.bool_)
         self.origin = np.full((rows, bodies, 3), math.nan) if poses else None
         self.rotation = np.full((rows, bodies, 3, 3), math.nan) if poses else None
 
@@ -184,7 +204,7 @@ class _Work:
         """The session of this thread; the last chunk may want another number of lanes."""
         session: Session | None = getattr(self._local, "session", None)
         if session is None or session.lanes != lanes:
-            room = min(_CHUNK, len(self.samples))
+            room = min(self.size, len(self.samples))
             session = Session(self.form, lanes, self.problem, self.modes, room)
             self._local.session = session
         return session
@@ -196,7 +216,7 @@ class _Work:
 
     def _rows(self, first: int) -> Rows:
         nominal, arrays, given = self.problem.nominal, self.problem.arrays, self.samples
-        part = slice(first, first + _CHUNK)
+        part = slice(first, first + self.size)
         count = len(range(*part.indices(len(given))))
 
         def repeated(array: Floats) -> Floats:
@@ -224,6 +244,14 @@ class _Work:
     def _store(self, first: int, rows: Rows, found: Solved) -> None:
         part = slice(first, first + len(rows))
         balanced = converged(found, rows)
+        arrays = self.problem.arrays
+        if self.proof is not None:
+            given = self.given.part(part)
+            proved = self.proof.holds(
+                given, found.position, found.rotation, found.tension, datum_m=arrays.datum_m
+            )
+            balanced &= proved
+            self.proved[part] = balanced
         sure = balanced[:, None]
         upright = found.rotation[:, :, :, 2]
         tilt = np.arctan2(np.hypot(upright[:, :, 0], upright[:, :, 1]), upright[:, :, 2])
@@ -236,7 +264,6 @@ class _Work:
         self.pivot[part] = np.where(balanced, found.pivot, math.nan)
         self.iterations[part] = found.iterations
         if self.origin is not None and self.rotation is not None:
-            arrays = self.problem.arrays
             reference = np.einsum("nbij,nbj->nbi", found.rotation, arrays.reference_m + rows.shift)
             place = found.position - reference + arrays.datum_m
             self.origin[part] = np.where(sure[:, :, None], place, math.nan)
@@ -257,7 +284,16 @@ class _Work:
             form=self.form.name,
             origin_m=self.origin,
             rotation=self.rotation,
+            proved=None if self.proof is None else self.proved,
         )
+
+
+def _chunk(total: int, threads: int) -> int:
+    """Number of samples to work on at once: as many chunks for every thread, and several, so that none waits long."""
+    if threads == 1:
+        return _CHUNK
+    rounds = max(math.ceil(total / (threads * _CHUNK)), min(_ROUNDS, total // (threads * _SMALL)), 1)
+    return max(8 * math.ceil(total / (8 * threads * rounds)), 1)
 
 
 def _problems(graph: RigGraph, samples: BatchSamples, threads: int) -> Iterator[Mistake]:

@@ -32,7 +32,7 @@ test: $(DEV) ## run the tests (the slow tier apart); other options: PYTEST_FLAGS
 	@$(BIN)/pytest -q $(PYTEST_FLAGS)
 
 test-all: $(DEV) ## run every test, the slow tier too
-	@$(BIN)/pytest -q -m "" $(PYTEST_FLAGS)
+	@PLUMBHOOK_TESTS=thorough $(BIN)/pytest -q -m "" $(PYTEST_FLAGS)
 
 check: check-format check-lint check-types check-layers check-docs check-constraints ## format, lint, types, layers, generated docs, constraints
 

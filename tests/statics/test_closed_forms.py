@@ -95,6 +95,8 @@ def test_a_longer_strut_than_the_load_span_is_pressed_harder(lean_deg, more):
 @given(LENGTH, st.floats(-10.0, 10.0), RATIO, st.floats(-1.0, 1.0))
 def test_the_tilt_grows_with_the_offset_over_the_restoring_height(height, cog, ratio, offset):
     restoring = cf.restoring_height_m(height, cog, ratio)
+    # A height in hand that is only the rounding of its parts has no tilt that could be told.
+    assume(abs(restoring) > 1e-6 * (height + abs(cog)))
     assert restoring == pytest.approx(cf.largest_cog_height_m(height, ratio) - cog)
     if restoring <= 0.0:
         with pytest.raises(ValueError, match="not stable"):

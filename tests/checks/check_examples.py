@@ -11,6 +11,8 @@ from plumbhook.checks import (
     assembly,
     attitude,
     equipment,
+    fit,
+    fit_rules,
     held_by_slings,
     lift_point,
     rated_load,
@@ -96,6 +98,10 @@ RATINGS = RatingTable(
     "F219", "sheet 7 of the maker, invented", (3.0, 4.5, 6.0), (math.radians(30.0), math.radians(45.0)),
     ((60e3, 45e3), (48e3, 36e3), (34e3, None)),
 )  # fmt: skip
+LUG_AND_SHACKLE = fit_rules.connect(
+    fit_rules.End("lug", "lug", fit_rules.Form.PLATE, bar_m=0.050, opening_m=0.044),
+    [fit_rules.End("SH-17", "shackle", fit_rules.Form.PIN, bar_m=0.042, opening_m=0.060, is_shackle=True)],
+)
 ITEM = equipment.ItemState("RS-20-01", "ok", date(2027, 2, 1), 32.0)
 
 ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
@@ -255,6 +261,7 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "least_torque_Nm": 240.0,
     },
     assembly.shackle_order_check: {"upper_rated_kg": 35_000.0, "lower_rated_kg": 17_000.0},
+    fit.fit_check: {"connection": LUG_AND_SHACKLE},
     held_by_slings.solved_restoring_height_check: {
         "restoring_height_m": 2.4,
         "plane": "plane along x",

@@ -7,7 +7,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import factory
-
 import pypdfium2 as pdfium
 import pytest
 from pypdf import PdfReader

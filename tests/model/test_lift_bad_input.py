@@ -287,8 +287,8 @@ def test_all_mistakes_are_reported_at_once_by_line() -> None:
         (64, "rig.hook_chain[2]"),
         (66, "rig.struts.U1"),
         (73, "rig.lines.T2.to"),
-        (94, "place.crane.chart[3]"),
-        (105, "place.stations[2].radius"),
+        (95, "place.crane.chart[3]"),
+        (106, "place.stations[2].radius"),
     ]
 
 

@@ -72,11 +72,23 @@ class Item:
         inside_length_m: inside length of a shackle body or link.
         bow_width_m: inside width of a bow.
         bearing_width_m: width that a sling takes in a bow or on a hook.
-        link_stock_m: thickness of the link that sits in a hook.
+        link_stock_m: thickness of the link that sits in a hook, of a master link, or of the bow of a shackle.
         legs: number of legs of a sling that has several; None for one.
         pitch_m: steps in which the length can be set (links of a chain with shorteners); None where it cannot.
         shortest_m: shortest length it can be set to; the steps count from here up to ``length_m``.
         accuracy_ratio: accuracy of a load cell in proportion to the reading.
+        hole_m: diameter of the hole of a plate that a pin goes through.
+        plate_m: thickness of that plate.
+        inside_width_m: inside width of a link, or natural width of the eye of a sling.
+        thickness_m: thickness of a sling where it bears: diameter of a wire rope, textile under load.
+        least_bearing_m: smallest diameter that the eye of a sling may bear on, as its maker states.
+        lower_pin_m: diameter of the pin at the lower end. Where any size of the lower end is given, the lower end
+            is what these say; otherwise it is like the upper one.
+        lower_jaw_m: width between the jaws of the lower end.
+        lower_hole_m: diameter of the hole of the lower end.
+        lower_plate_m: thickness of the plate of the lower end.
+        lower_link_stock_m: thickness of the link of the lower end.
+        lower_inside_width_m: inside width of the link of the lower end.
         last_examination: day of the last thorough examination; of the calibration for a load cell.
         status: ``ok``, or why it may not be used (``quarantined`` ...).
         note: remarks, limits, bookings.
@@ -101,6 +113,17 @@ class Item:
     pitch_m: float | None = None
     shortest_m: float | None = None
     accuracy_ratio: float | None = None
+    hole_m: float | None = None
+    plate_m: float | None = None
+    inside_width_m: float | None = None
+    thickness_m: float | None = None
+    least_bearing_m: float | None = None
+    lower_pin_m: float | None = None
+    lower_jaw_m: float | None = None
+    lower_hole_m: float | None = None
+    lower_plate_m: float | None = None
+    lower_link_stock_m: float | None = None
+    lower_inside_width_m: float | None = None
     last_examination: datetime.date | None = None
     status: str = "not stated"
     note: str = ""

@@ -86,7 +86,7 @@ class InlineItem(Section):
         default=None, alias="bearing_width", description="Width that the sling takes in a bow."
     )
     link_stock_m: Length | None = Field(
-        default=None, alias="link_stock", description="Thickness of the link that sits in a hook."
+        default=None, alias="link_stock", description="Thickness of a link, or of the bow of a shackle."
     )
     legs: Annotated[Whole, AfterValidator(_legs)] | None = Field(default=None, description="Number of legs.")
     pitch_m: Length | None = Field(
@@ -101,6 +101,45 @@ class InlineItem(Section):
     )
     accuracy_ratio: RatioOrZero | None = Field(
         default=None, alias="accuracy", description="Accuracy of a load cell in proportion to the reading."
+    )
+    hole_m: Length | None = Field(default=None, alias="hole", description="Diameter of the hole of a plate.")
+    plate_m: Length | None = Field(
+        default=None, alias="plate", description="Thickness of the plate with the hole."
+    )
+    inside_width_m: Length | None = Field(
+        default=None,
+        alias="inside_width",
+        description="Inside width of a link, or natural width of the eye of a sling.",
+    )
+    thickness_m: Length | None = Field(
+        default=None,
+        alias="thickness",
+        description="Thickness of a sling where it bears: diameter of a wire rope, textile under load.",
+    )
+    least_bearing_m: Length | None = Field(
+        default=None,
+        alias="least_bearing",
+        description="Smallest diameter that the eye of the sling may bear on, as its maker states.",
+    )
+    lower_pin_m: Length | None = Field(
+        default=None,
+        alias="lower_pin",
+        description="Diameter of the pin at the lower end, where that differs from the upper end.",
+    )
+    lower_jaw_m: Length | None = Field(
+        default=None, alias="lower_jaw", description="Width between the jaws of the lower end."
+    )
+    lower_hole_m: Length | None = Field(
+        default=None, alias="lower_hole", description="Diameter of the hole of the lower end."
+    )
+    lower_plate_m: Length | None = Field(
+        default=None, alias="lower_plate", description="Thickness of the plate of the lower end."
+    )
+    lower_link_stock_m: Length | None = Field(
+        default=None, alias="lower_link_stock", description="Thickness of the link of the lower end."
+    )
+    lower_inside_width_m: Length | None = Field(
+        default=None, alias="lower_inside_width", description="Inside width of the link of the lower end."
     )
     last_examination: Date | None = Field(
         default=None, description="Day of the last thorough examination, or calibration of a load cell."

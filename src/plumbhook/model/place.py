@@ -66,6 +66,11 @@ class Crane(Section):
     hook_seat_limit_m: Length | None = Field(
         default=None, alias="hook_seat_limit", description="Thickest link that the hook's seat takes."
     )
+    hook_width_m: Length | None = Field(
+        default=None,
+        alias="hook_width",
+        description="Thickness of the hook where the top link lies round it: the link must be wider inside.",
+    )
     chart: tuple[ChartRow, ...] = Field(
         default=(), description="Rows of radius and rated capacity, radius increasing: [12 m, 84.0 t]."
     )

@@ -34,13 +34,20 @@ from plumbhook.planning.check_whole import (
     refuse_cog_outside,
     second_method,
 )
+from plumbhook.planning.fit_chain import connections, fit_checks, fit_rows
 from plumbhook.planning.gaps import find_assumptions, find_cautions, find_gaps
 from plumbhook.planning.items import list_items
 from plumbhook.planning.layout import lay_out
 from plumbhook.planning.path import rig_places, stations_of
 from plumbhook.planning.rig import resolve_rig
 from plumbhook.planning.rule_facts import facts_of
-from plumbhook.planning.rule_packs import pack_cautions, pack_checks, pack_gaps, pack_statements
+from plumbhook.planning.rule_packs import (
+    heightened_category,
+    pack_cautions,
+    pack_checks,
+    pack_gaps,
+    pack_statements,
+)
 from plumbhook.planning.solutions import Solutions, case_words, solve_all
 from plumbhook.planning.statement import envelope_of, load_statement, rig_statement
 from plumbhook.planning.weighing import weighing_checks
@@ -85,7 +92,12 @@ def lift_checks(lift: Lift, solutions: Solutions) -> tuple[Check, ...]:
     """
     place = PlaceChecks(lift, solutions)
     facts = facts_of(lift, place.crane_statement())
-    return (*place.checks(), *rig_checks(lift, solutions), *pack_checks(facts))
+    return (
+        *place.checks(),
+        *rig_checks(lift, solutions),
+        *fit_checks(lift, solutions.problem, heightened_category(facts)),
+        *pack_checks(facts),
+    )
 
 
 def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
@@ -103,6 +115,7 @@ def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
     checks = lift_checks(lift, solutions)
     require_audit(checks)
     trial = place.trial_lift()
+    fit_chain = fit_rows(connections(lift, problem))
     file = lift.file
     return Assessment(
         format=FORMAT,
@@ -129,11 +142,12 @@ def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
         stations=stations_of([*place.places(), *rig_places(problem.rig, items)], checks),
         checks=checks,
         key_numbers=tuple(_key_numbers(lift, solutions, crane, trial, place.wind())),
-        gaps=find_gaps(lift, checks, tuple(pack_gaps(facts, packs))),
+        gaps=find_gaps(lift, checks, tuple(pack_gaps(facts, packs)), fit_chain),
         assumptions=find_assumptions(lift, solutions),
         cautions=(*pack_cautions(facts, packs), *find_cautions(lift, problem.rig, crane, checks)),
         rule_packs=packs,
         people=tuple(_people(lift)),
+        fit_chain=fit_chain,
     )
 
 

@@ -16,6 +16,8 @@ from plumbhook.core.check import Check, Status, Value, worst_status
 from plumbhook.crane.load_cell import SHOWN_KG, rounded_inward
 
 Vector = tuple[float, float, float]
+FIT = "fit"
+"""Station of the connections: sizes that go into one another, which are not strength."""
 Rows = tuple[Vector, Vector, Vector]
 
 
@@ -430,6 +432,24 @@ class PackStatement:
 
 
 @dataclass(frozen=True, slots=True)
+class FitRow:
+    """One connection of the load path: what meets what, ``fits`` / ``does not fit`` / ``unknown``, and why.
+
+    ``check_id`` names its check where it has one; a connection that is not known has none unless the lift is such
+    that this stops it.
+    """
+
+    check_id: str
+    where: str
+    upper: str
+    lower: str
+    verdict: str
+    sizes: tuple[str, ...]
+    unknown: tuple[str, ...]
+    attention: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Assessment:
     """All that is known of a lift once it has been assessed. See the module docstring."""
 
@@ -453,6 +473,7 @@ class Assessment:
     cautions: tuple[str, ...]
     rule_packs: tuple[PackStatement, ...] = ()
     people: tuple[PersonRow, ...] = ()
+    fit_chain: tuple[FitRow, ...] = ()
 
     @property
     def status(self) -> Status:
@@ -471,10 +492,17 @@ class Assessment:
         raise KeyError(check_id)
 
     def governing(self, count: int = 6) -> tuple[Check, ...]:
-        """The checks with the highest utilisation, failures first; not applicable ones left out."""
+        """The checks with the highest utilisation, failures first; not applicable ones left out.
+
+        A size that fits comes last: a pin that fills its hole is not a part near its limit.
+        """
         order = {Status.FAIL: 0, Status.NOT_EVALUATED: 1, Status.PASS: 2}
         ranked = [check for check in self.checks if check.status is not Status.NOT_APPLICABLE]
         ranked.sort(
-            key=lambda c: (order[c.status], -c.utilisation if c.utilisation == c.utilisation else 0.0)
+            key=lambda c: (
+                order[c.status],
+                c.station == FIT,
+                -c.utilisation if c.utilisation == c.utilisation else 0.0,
+            )
         )
         return tuple(ranked[:count])

@@ -8,14 +8,17 @@ from plumbhook.core.check import Check, SourceQuality, Status
 from plumbhook.core.units import format_quantity
 from plumbhook.model.lift import Lift
 from plumbhook.model.load_review import RemarkKind, review_load
-from plumbhook.planning.assessment import CraneStatement, Gap
+from plumbhook.planning.assessment import CraneStatement, FitRow, Gap
 from plumbhook.planning.check_rig import used_items
 from plumbhook.planning.rig import ResolvedRig
 from plumbhook.planning.solutions import Solutions
 
 
 def find_gaps(
-    lift: Lift, checks: Sequence[Check], of_packs: Sequence[tuple[str, str]] = ()
+    lift: Lift,
+    checks: Sequence[Check],
+    of_packs: Sequence[tuple[str, str]] = (),
+    fit_chain: Sequence[FitRow] = (),
 ) -> tuple[Gap, ...]:
     """Gaps in the order in which somebody should close them.
 
@@ -23,6 +26,7 @@ def find_gaps(
         lift: the lift.
         checks: its checks.
         of_packs: what its rule packs ask for and it does not have, each with who can close it.
+        fit_chain: its connections, hook to lift points.
     """
     texts = [
         *_missing(lift),
@@ -37,6 +41,7 @@ def find_gaps(
         *_sources(checks),
         *of_packs,
         *_struts(lift),
+        *_fit(fit_chain, checks),
         *_beyond_this_version(lift),
     ]
     return tuple(Gap(f"G{number}", text, by) for number, (text, by) in enumerate(texts, start=1))
@@ -117,11 +122,19 @@ def _struts(lift: Lift) -> Iterator[tuple[str, str]]:
         )
 
 
+def _fit(fit_chain: Sequence[FitRow], checks: Sequence[Check]) -> Iterator[tuple[str, str]]:
+    """Connections of which a size is not known and that no check already names."""
+    made = {check.check_id for check in checks}
+    unknown = [row for row in fit_chain if row.verdict == "unknown" and row.check_id not in made]
+    if unknown:
+        names = "; ".join(f"{row.where}: {row.upper} with {row.lower}" for row in unknown)
+        yield (
+            f"Fit is not known at {len(unknown)} of {len(fit_chain)} connections, to be checked by hand: {names}.",
+            "checking engineer",
+        )
+
+
 def _beyond_this_version(lift: Lift) -> Iterator[tuple[str, str]]:
-    yield (
-        "Fit of pins, holes, jaws, bows and link stock at each connection is to be checked by hand.",
-        "checking engineer",
-    )
     left = "the lift points' own strength and the bending of the load between them are not checked here."
     unknown = families_without_joints(lift)
     # Families named, so that a joint left out is not hidden behind another one that is checked.

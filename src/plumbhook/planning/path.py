@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from plumbhook.core.check import Check, Status, worst_status
-from plumbhook.planning.assessment import Station
+from plumbhook.planning.assessment import FIT, Station
 from plumbhook.planning.check_rig import ASSEMBLY, line_station
 from plumbhook.planning.check_strut import strut_station
 from plumbhook.planning.check_whole import ATTITUDE, FACTORS, ITEMS, METHODS, STABILITY
@@ -64,6 +64,7 @@ def rig_places(rig: ResolvedRig, items: ItemList) -> list[Place]:
             Place("lean.lower", "Lower slings: lean from plumb", "as it hangs"),
             Place("lift_point.load", "Lift points", "force against the rated load"),
             Place("lift_point.angle", "Lift points: angle off the axis", "as it hangs"),
+            Place(FIT, "Connections, hook to lift points", "pins, holes, jaws, bows, links"),
             Place(WEIGHING, "Weighing", "readings against each other"),
             Place(ATTITUDE, "Load: tilt and centre of gravity", "expected weight, worst corner of the box"),
             Place(STABILITY, "Overturning in the slings, slack", "restoring height by plane, and by energy"),

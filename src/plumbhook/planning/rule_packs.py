@@ -101,6 +101,19 @@ def _statement(pack: RulePack, facts: LiftFacts) -> PackStatement:
     )
 
 
+def heightened_category(facts: LiftFacts) -> str:
+    """The category that is above the usual one by any active pack or the client's own rule, in words; else ""."""
+    for name in facts.lift.file.rules.packs:
+        pack = rule_pack(name)
+        category = _statement(pack, facts).category
+        if pack.categories.index(category) > pack.categories.index(pack.usual_category):
+            return f"{category} lift by {pack.title}"
+    limit = facts.lift.file.rules.critical_crane_use
+    if limit is not None and facts.crane_use and max(facts.crane_use.values()) > limit:
+        return "critical lift by the client's own rule"
+    return ""
+
+
 def _category(pack: RulePack, triggers: list[TriggerRow]) -> str:
     held = [row.category for row in triggers if row.holds]
     return max([pack.usual_category, *held], key=pack.categories.index)

@@ -1,6 +1,7 @@
 """Rule packs: category with its reasons, limits that hold, people, contents of the plan, by every pack at once."""
 
 import datetime
+import itertools
 from functools import cache
 
 import pytest
@@ -8,8 +9,9 @@ from tests.scenarios.variants import example
 
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError
+from plumbhook.model import _load_rules as load_rules
 from plumbhook.model.people import ROLES, Circumstances
-from plumbhook.model.rule_pack import content_items, rule_pack, rule_pack_names
+from plumbhook.model.rule_pack import Limit, content_items, rule_pack, rule_pack_names
 from plumbhook.planning import assess
 from plumbhook.planning.rule_facts import ANSWERS, CONDITIONS, LiftFacts, holds
 from plumbhook.planning.rule_packs import pack_checks, pack_statements
@@ -226,3 +228,58 @@ def test_no_pack_at_all_is_an_open_gap():
 def test_rules_and_people_that_make_no_sense_are_refused_with_the_cure(change, words):
     with pytest.raises(InputError, match=words.replace("(", r"\(")):
         example(A, change)
+
+
+class TestPacksThatContradict:
+    """Made-up packs: one asks for more than the other allows, so no plan can keep both."""
+
+    @pytest.fixture
+    def contradicting(self, monkeypatch):
+        real = load_rules.rule_pack
+
+        def made_up(name):
+            bound = {"marine": {"at_least": "3 deg"}, "united-states": {"at_most": "2 deg"}}.get(name)
+            if bound is None:
+                return real(name)
+            row = Limit(rule="tilt_limit", document="Invented", edition="1", clause=name, **bound)
+            return real(name).model_copy(update={"limits": (row,)})
+
+        monkeypatch.setattr(load_rules, "rule_pack", made_up)
+
+    def test_the_file_is_refused_with_both_packs_and_the_cure(self, contradicting):
+        with pytest.raises(InputError) as caught:
+            example(A, packs("marine", "united-states"))
+        (problem,) = caught.value.problems
+        assert problem.field == "rules.packs"
+        assert problem.message == (
+            "marine asks for tilt_limit of at least 3 deg (Invented:1, marine) and united-states for at most 2 deg "
+            "(Invented:1, united-states): no value keeps both; name the one that does not hold here under "
+            "rules.relaxed, with its reason and who answers for it"
+        )
+
+    @pytest.mark.parametrize("pack", ["marine", "united-states"])
+    def test_either_may_be_relaxed_by_name(self, contradicting, pack):
+        row = f"{{pack: {pack}, rule: tilt_limit, because: a test of the yard, by: I. Tarnbeck}}"
+        given = (
+            packs("marine", "united-states")[0],
+            packs("marine", "united-states")[1] + f"\n  relaxed: [{row}]",
+        )
+        assert example(A, given).file.rules.relaxed[0].pack == pack
+
+    def test_one_of_them_alone_is_no_contradiction(self, contradicting):
+        assert example(A, packs("marine", "united-kingdom")).file.rules.packs == ("marine", "united-kingdom")
+
+
+@pytest.mark.parametrize("names", list(itertools.combinations(rule_pack_names(), 2)), ids="+".join)
+def test_no_two_shipped_packs_contradict(names):
+    assert example(A, packs(*names)).file.rules.packs == names
+
+
+def test_a_plan_says_which_factors_are_inside_a_rated_load_already():
+    told = " ".join(assessed().assumptions)
+    assert "none is applied again, and no weight or dynamic factor is inside them" in told
+    assert "design factor 3 on yield and buckling; by EN 1993 they have the partial factor 1.35" in told
+    assert "the weight factor is on it, the dynamic factor is not" in told
+    # And so it is: the gross load is the design weight, the rig, the block and the rope, without the dynamic factor.
+    crane = assessed().crane
+    assert crane.gross_load_kg == pytest.approx(47_848.0 * 1.05 + 1_302.0 + 1_900.0 + 300.0)

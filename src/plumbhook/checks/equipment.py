@@ -68,6 +68,7 @@ def item_usable_check(
     *,
     items: Sequence[ItemState],
     lift_date: date,
+    used_until: date | None = None,
     interval_months: int = ACCESSORY_MONTHS,
     clause: Clause = ACCESSORY_EXAMINATION,
 ) -> Check:
@@ -79,21 +80,25 @@ def item_usable_check(
         title: what is checked.
         items: every item of the group.
         lift_date: day of the lift; an item that falls due on that day is still in date.
+        used_until: last day on which the items are out, where that is later than the lift.
         interval_months: interval of examination or calibration, months.
         clause: the rule that sets the limit.
 
     Returns:
-        The check, in months: age of the oldest examination on the day of the lift against the interval.
+        The check, in months: age of the oldest examination on the last day of use against the interval.
         Refused where a status is not ``ok`` or an item is overdue; ``NOT_EVALUATED`` where a date or a mass
         is missing, or a date lies after the lift.
 
     Raises:
-        InputError: the interval is not positive.
+        InputError: the interval is not positive, or the last day of use is before the lift.
     """
     if interval_months < 1:
         raise InputError.one("the interval of examination must be at least one month", field=check_id)
+    last_day = lift_date if used_until is None else used_until
+    if last_day < lift_date:
+        raise InputError.one("the equipment cannot be back before the lift; correct one date", field=check_id)
     ages = {
-        item.serial: months_between(item.last_examination, lift_date)
+        item.serial: months_between(item.last_examination, last_day)
         for item in items
         if item.last_examination is not None and item.last_examination <= lift_date
     }
@@ -102,16 +107,15 @@ def item_usable_check(
         "t_exam",
         ages[oldest] if ages else math.nan,
         "months",
-        "time since the examination on the day of the lift, oldest of the group",
+        "time since the examination on the last day of use, oldest of the group",
         oldest or "no date is known",
     )
     interval = Value("t_max", float(interval_months), "months", "interval of examination", str(clause))
     unfit = [f"{item.serial}: {item.status or 'no status'}" for item in items if item.status != USABLE]
     unfit += [
-        f"{item.serial}: was due {add_months(item.last_examination, interval_months).isoformat()}"
+        f"{item.serial}: {_due(item.last_examination, interval_months, lift_date)}"
         for item in items
-        if item.last_examination is not None
-        and add_months(item.last_examination, interval_months) < lift_date
+        if item.last_examination is not None and add_months(item.last_examination, interval_months) < last_day
     ]
     missing = _missing(items, lift_date)
     return Check(
@@ -125,6 +129,11 @@ def item_usable_check(
         not_evaluated_because=missing,
         cure="take another item instead, or have it examined first" if unfit else _CURE_MISSING,
     )
+
+
+def _due(examined: date, interval_months: int, lift_date: date) -> str:
+    due = add_months(examined, interval_months)
+    return f"{'was' if due < lift_date else 'falls'} due {due.isoformat()}"
 
 
 def _missing(items: Sequence[ItemState], lift_date: date) -> str:

@@ -25,6 +25,7 @@ _IN_HOOK_CHAIN = frozenset({ItemKind.MASTER_LINK, ItemKind.LOAD_CELL, ItemKind.S
 def item_findings(rig: Rig, items: Items, families: Families) -> Iterator[Finding]:
     """Serials that are not known, of the wrong kind, used twice, or of an unknown strut family."""
     yield from _known_and_once(rig, items)
+    yield from _weightless(rig, items)
     for path, serial, wanted in _places(rig):
         item = items.get(serial)
         if item is not None and item.kind not in wanted and not _is_head(path, item, rig):
@@ -87,6 +88,18 @@ def _known_and_once(rig: Rig, items: Items) -> Iterator[Finding]:
             )
             yield Finding(
                 path, f"{what} is used twice, first in {where}; one item can hang in one place only"
+            )
+
+
+def _weightless(rig: Rig, items: Items) -> Iterator[Finding]:
+    """A mass of zero would drop the item from the hook load; a mass that is left out is asked for elsewhere."""
+    for path, serial, _ in _places(rig):
+        item = items.get(serial)
+        if item is not None and item.mass_kg == 0.0:
+            yield Finding(
+                path,
+                f"{serial} is listed with a mass of 0; everything under the hook weighs something, so weigh it and "
+                "enter its mass in the stock",
             )
 
 

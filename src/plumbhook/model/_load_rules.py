@@ -6,13 +6,14 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 
-from plumbhook.core.units import format_quantity
+from plumbhook.core.units import format_quantity, parse_quantity
 from plumbhook.model._part_rules import part_findings
 from plumbhook.model.finding import Finding
+from plumbhook.model.lift_file import LiftInfo
 from plumbhook.model.load import Load, band_of_parts, cog_m, parts_cog_m, parts_mass_kg, unknown_of_band
 from plumbhook.model.place import Crane, PlaceStation
-from plumbhook.model.rule_pack import rule_pack, rule_pack_names
-from plumbhook.model.rules import Rules
+from plumbhook.model.rule_pack import TABLE_5_1, rule_pack, rule_pack_names
+from plumbhook.model.rules import Rules, rule_quantity
 from plumbhook.model.unit_slips import slip_sentence
 from plumbhook.model.weighing import weigh
 from plumbhook.model.weighing_adjustment import WeighingError, WeighingResult
@@ -157,6 +158,15 @@ def _box_findings(load: Load) -> Iterator[Finding]:
             )
 
 
+def lift_info_findings(info: LiftInfo) -> Iterator[Finding]:
+    """Dates of the lift that cannot follow each other."""
+    if info.equipment_back is not None and info.equipment_back < info.date:
+        yield Finding(
+            ("lift", "equipment_back"),
+            f"the equipment cannot be back before the lift on {info.date.isoformat()}; correct one of the dates",
+        )
+
+
 def rules_findings(rules: Rules) -> Iterator[Finding]:
     """Limits that contradict each other."""
     if not rules.top_sling_angle_min_rad < rules.top_sling_angle_max_rad:
@@ -183,6 +193,11 @@ def _pack_findings(rules: Rules) -> Iterator[Finding]:
         elif category not in rule_pack(name).categories:
             names = ", ".join(rule_pack(name).categories)
             yield Finding(here, f'"{category}" is no category of {name}; it has: {names}')
+    yield from _relaxed_findings(rules, known)
+    yield from _contradictions(rules, known)
+
+
+def _relaxed_findings(rules: Rules, known: Sequence[str]) -> Iterator[Finding]:
     for position, relaxed in enumerate(rules.relaxed):
         if relaxed.pack not in rules.packs or relaxed.pack not in known:
             message = f'"{relaxed.pack}" is not among rules.packs; add it there or delete this'
@@ -194,6 +209,33 @@ def _pack_findings(rules: Rules) -> Iterator[Finding]:
                 f'{relaxed.pack} sets no limit on "{relaxed.rule}"; it sets: {", ".join(limits) or "none"}'
             )
             yield Finding(("rules", "relaxed", position, "rule"), message)
+
+
+def _contradictions(rules: Rules, known: Sequence[str]) -> Iterator[Finding]:
+    """Two packs of which one asks for more than the other allows: no value keeps both, so one must be relaxed.
+
+    A bound that is a table depends on the lift and is left to the check of each pack.
+    """
+    relaxed = {(row.pack, row.rule) for row in rules.relaxed}
+    bounds = [
+        (name, limit)
+        for name in dict.fromkeys(rules.packs)
+        if name in known
+        for limit in rule_pack(name).limits
+        if (name, limit.rule) not in relaxed
+    ]
+    for (low, lower), (high, upper) in itertools.permutations(bounds, 2):
+        least, most = lower.at_least, upper.at_most
+        if lower.rule != upper.rule or least is None or most is None or TABLE_5_1 in (least, most):
+            continue
+        kind = rule_quantity(lower.rule).kind
+        if parse_quantity(least, kind) > parse_quantity(most, kind):
+            yield Finding(
+                ("rules", "packs"),
+                f"{low} asks for {lower.rule} of at least {least} ({lower.source}) and {high} for at most {most} "
+                f"({upper.source}): no value keeps both; name the one that does not hold here under rules.relaxed, "
+                "with its reason and who answers for it",
+            )
 
 
 def crane_findings(crane: Crane) -> Iterator[Finding]:

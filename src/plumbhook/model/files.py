@@ -17,6 +17,7 @@ from plumbhook.model._arrangements import rig_findings
 from plumbhook.model._item_rules import item_findings, length_findings
 from plumbhook.model._load_rules import (
     crane_findings,
+    lift_info_findings,
     load_findings,
     rules_findings,
     station_findings,
@@ -27,7 +28,7 @@ from plumbhook.model.equipment import Item, StrutFamily
 from plumbhook.model.equipment_file import InlineItem, InlineStrutFamily, family_of, item_of
 from plumbhook.model.finding import Finding
 from plumbhook.model.lift import Lift
-from plumbhook.model.lift_file import LiftFile, StockSource
+from plumbhook.model.lift_file import LiftFile, LiftInfo, StockSource
 from plumbhook.model.load import Load
 from plumbhook.model.place import ChartRow, Crane, PlaceStation
 from plumbhook.model.rig import Rig
@@ -169,6 +170,9 @@ class _Reading:
         load, rig, rules = (
             self._section("load", Load), self._section("rig", Rig), self._section("rules", Rules),
         )  # fmt: skip
+        info = self._section("lift", LiftInfo)
+        if info is not None:
+            self._add(lift_info_findings(info))
         if load is not None:
             self._add(load_findings(load))
         if rules is not None:

@@ -34,6 +34,11 @@ class LiftInfo(Section):
     title: Text = Field(description="What is done, in a few words.")
     site: Text = Field(description="Where.")
     date: Date = Field(description="Day of the lift.")
+    equipment_back: Date | None = Field(
+        default=None,
+        description="Day on which the equipment is back; its examinations are to be in date until then. Without it "
+        "they are to be in date on the day of the lift.",
+    )
     planned_by: Text = Field(description="Who plans it.")
     load_owner: Text = Field(description="Whose load it is.")
     invented: Flag = Field(default=False, description="true for demo data; it is then printed on every page.")

@@ -28,6 +28,7 @@ Gravity = Annotated[float, Quantity(Kind.ACCELERATION, at_least=9.7, at_most=9.9
 Slenderness = Annotated[float, Quantity(Kind.RATIO, at_least=1.0, at_most=400.0)]
 DesignFactor = Annotated[float, Quantity(Kind.RATIO, at_least=1.0, at_most=20.0)]
 
+_RATIO, _MONTHS = Quantity(Kind.RATIO), Quantity(Kind.MONTHS)
 _PRACTICE = "Source: common practice, no source."
 _POLICY = "Source: policy of the firm."
 
@@ -159,3 +160,20 @@ class Rules(Section):
         description="Share of the crane's capacity above which the client calls the lift critical. Source: policy "
         "of the client.",
     )
+
+
+def rule_quantity(rule: str) -> Quantity:
+    """What kind of quantity a rule is that a pack may limit.
+
+    Args:
+        rule: key of the rule in the lift file, or ``weight_tolerance``, which stands with the load.
+
+    Raises:
+        KeyError: there is no such rule.
+    """
+    if rule == "weight_tolerance":
+        return _RATIO
+    for name, field in Rules.model_fields.items():
+        if (field.alias or name) == rule:
+            return next((mark for mark in field.metadata if isinstance(mark, Quantity)), _MONTHS)
+    raise KeyError(rule)

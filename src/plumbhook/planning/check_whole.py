@@ -273,23 +273,26 @@ def item_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
     for item in used_items(solutions.problem.rig):
         state = ItemState(item.serial, _words(item.status, item.note), item.last_examination, item.mass_kg)
         (cells if item.kind is ItemKind.LOAD_CELL else accessories).append(state)
-    rules = lift.file.rules
+    rules, back = lift.file.rules, lift.file.lift.equipment_back
+    days = "on the day of the lift" if back is None else f"until they are back on {back.isoformat()}"
     if accessories:
         yield item_usable_check(
             "items.accessories",
             ITEMS,
-            "Accessories in order and in date on the day of the lift",
+            f"Accessories in order and in date {days}",
             items=accessories,
             lift_date=lift.file.lift.date,
+            used_until=lift.file.lift.equipment_back,
             interval_months=rules.accessory_examination_months,
         )
     if cells:
         yield item_usable_check(
             "items.load_cells",
             ITEMS,
-            "Load cells in order and calibrated on the day of the lift",
+            f"Load cells in order and calibrated {days}",
             items=cells,
             lift_date=lift.file.lift.date,
+            used_until=lift.file.lift.equipment_back,
             interval_months=rules.load_cell_calibration_months,
         )
 

@@ -166,6 +166,7 @@ def find_assumptions(lift: Lift, solutions: Solutions) -> tuple[str, ...]:
     if rules.dynamic_factor is not None:
         source = f" ({rules.dynamic_factor_source})" if rules.dynamic_factor_source else ""
         found.append(f"Dynamic factor {rules.dynamic_factor:g}, once, on load and rig{source}.")
+    found.extend(_factors_inside(lift))
     found.append(
         "The demand of each part is the largest of three answers (hand, rigid, elastic) over the expected centre of "
         "gravity and every corner of its box."
@@ -183,6 +184,25 @@ def find_assumptions(lift: Lift, solutions: Solutions) -> tuple[str, ...]:
         joint = "turn freely in plan" if problem.rig.frame_joints == "pinned" else "hold the struts stiffly"
         found.append(f"The corner fittings of the frame {joint}; that decides how the load is shared.")
     return tuple(found)
+
+
+def _factors_inside(lift: Lift) -> Iterator[str]:
+    """Which factors are inside a rated load already, so that nobody counts them twice or drops them."""
+    rules = lift.file.rules
+    yield (
+        "Rated loads of slings, shackles, links, load cells, fittings and lift points hold their design factors "
+        "already: none is applied again, and no weight or dynamic factor is inside them."
+    )
+    if lift.file.rig.struts:
+        yield (
+            f"Struts by allowable stress have the design factor {rules.nominal_design_factor:g} on yield and buckling; "
+            f"by EN 1993 they have the partial factor {rules.load_partial_factor:g} on the load instead, never both."
+        )
+    if lift.file.place is not None:
+        yield (
+            "The crane chart is compared with the static weight of everything below the boom head: the weight factor "
+            "is on it, the dynamic factor is not, for the chart allows for usual motion itself."
+        )
 
 
 def find_cautions(

@@ -16,12 +16,12 @@ from plumbhook.checks.rule_limits import (
     rule_limit_check,
 )
 from plumbhook.core.check import Check, Clause
-from plumbhook.core.units import Kind, format_quantity, parse_quantity
+from plumbhook.core.units import format_quantity, parse_quantity
 from plumbhook.model.lift import Lift
 from plumbhook.model.load import mass_kg, mass_tolerance_ratio
 from plumbhook.model.quantity import Quantity
 from plumbhook.model.rule_pack import TABLE_5_1, Limit, RulePack, content_items, rule_pack
-from plumbhook.model.rules import Rules
+from plumbhook.model.rules import Rules, rule_quantity
 from plumbhook.planning.assessment import ContentRow, PackStatement, RoleRow, TriggerRow
 from plumbhook.planning.check_whole import FACTORS
 from plumbhook.planning.rule_facts import ANSWERS, LiftFacts, condition_words, holds
@@ -160,20 +160,16 @@ def _limit_check(pack: RulePack, limit: Limit, facts: LiftFacts) -> Check:
 
 
 _DISPLAY = {"rad": "deg"}
-_RATIO = Quantity(Kind.RATIO)
-_MONTHS = Quantity(Kind.MONTHS)
 
 
 def _adopted(rule: str, facts: LiftFacts) -> tuple[float | None, Quantity]:
     """What the plan works with for a rule named as in the lift file, SI, and what kind of quantity it is."""
+    quantity = rule_quantity(rule)
     if rule == "weight_tolerance":
-        return mass_tolerance_ratio(facts.lift.file.load), _RATIO
-    for name, field in Rules.model_fields.items():
-        if (field.alias or name) == rule:
-            value = getattr(facts.lift.file.rules, name)
-            mark = next((m for m in field.metadata if isinstance(m, Quantity)), _MONTHS)
-            return (None if value is None else float(value)), mark
-    raise KeyError(rule)
+        return mass_tolerance_ratio(facts.lift.file.load), quantity
+    name = next(name for name, field in Rules.model_fields.items() if (field.alias or name) == rule)
+    value = getattr(facts.lift.file.rules, name)
+    return (None if value is None else float(value)), quantity
 
 
 def _bound(text: str | None, quantity: Quantity, facts: LiftFacts) -> float | None:

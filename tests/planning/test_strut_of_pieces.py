@@ -14,7 +14,7 @@ from plumbhook.core.errors import InputError
 from plumbhook.model.lift import Lift
 from plumbhook.planning import Assessment, assess
 from plumbhook.planning.assess import state_problem
-from plumbhook.planning.check_strut import joint_forces, strut_quantities
+from plumbhook.planning.check_strut import StrutMoments, joint_forces
 from plumbhook.planning.solutions import Solutions, solve_all
 from plumbhook.planning.strut_analysis import UNSTATED_STIFFNESS, BodyLoad, StrutAnalysis
 from plumbhook.statics.beam_column import closed_forms as exact
@@ -287,11 +287,11 @@ def test_many_compressions_at_once_are_those_one_by_one() -> None:
 def test_a_tolerance_study_follows_the_moments_of_every_strut() -> None:
     given = lift(STIFF)
     problem = state_problem(given)
-    found = strut_quantities(given, problem, {"U1": np.array([20e3, 30e3])})
+    found = StrutMoments(given, problem).quantities({"U1": np.array([20e3, 30e3])})
     level = analysis(given).solved(30e3, factor=3.45, bow_divisor=500.0).moment_Nm
     assert found["strut_moment:U1:allowable_stress"][1] == pytest.approx(level)
     assert {"strut_first_order:U1:largest", "strut_first_order:U1:end", "strut_first_order:U1:middle"} <= set(
         found
     )
     off_its_pins = lift(*INBOARD)
-    assert strut_quantities(off_its_pins, state_problem(off_its_pins), {"U1": np.array([20e3])}) == {}
+    assert StrutMoments(off_its_pins, state_problem(off_its_pins)).quantities({"U1": np.array([20e3])}) == {}

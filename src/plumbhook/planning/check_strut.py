@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
 
 import numpy as np
 import numpy.typing as npt
@@ -27,6 +28,7 @@ from plumbhook.model.lift import Lift
 from plumbhook.model.rules import Rules
 from plumbhook.model.strut_rating import RatingTable
 from plumbhook.planning.cases import RigProblem
+from plumbhook.planning.interpolation import ManyValues
 from plumbhook.planning.layout import lines_above, lines_below, strut_ends
 from plumbhook.planning.rig import ResolvedLine, ResolvedRig, ResolvedStrut
 from plumbhook.planning.solutions import Solutions
@@ -183,31 +185,46 @@ def first_order_key(strut: str) -> str:
     return f"strut_first_order:{strut}"
 
 
-def strut_quantities(
-    lift: Lift, problem: RigProblem, compressions_N: Mapping[str, Array]
-) -> dict[str, Array]:
-    """Moments of every strut for many compressions at once, by the keys that the checks name.
+class StrutMoments:
+    """Moments of every strut of a lift for many compressions at once, by the keys that the checks name.
 
     A strut that is loaded or held off its pins has none: there the forces of the lines count as well.
-
-    Args:
-        lift: the lift.
-        problem: its rig.
-        compressions_N: compression by strut, (N,), N.
     """
-    found: dict[str, Array] = {}
-    for strut in problem.rig.struts.values():
-        if any(a.distance_from_end_pin_m for a in attachments(problem.rig, strut)):
-            continue
-        analysis, force = analyse(lift, problem, strut), compressions_N[strut.name]
-        for level, (factor, divisor) in levels_of(lift.file.rules, strut, problem.dynamic_factor).items():
-            found[moment_key(strut.name, level)] = analysis.moments_Nm(
-                force, factor=factor, bow_divisor=divisor
-            )
-        moments = analysis.first_order_Nm(force, factor=lift.file.rules.load_partial_factor)
-        for word in ("largest", "end", "middle"):
-            found[f"{first_order_key(strut.name)}:{word}"] = moments[word]
-    return found
+
+    def __init__(self, lift: Lift, problem: RigProblem) -> None:
+        """Prepare the struts of a lift and its rig."""
+        self._of: dict[str, dict[str, ManyValues]] = {}
+        partial_factor = lift.file.rules.load_partial_factor
+        for strut in problem.rig.struts.values():
+            if any(a.distance_from_end_pin_m for a in attachments(problem.rig, strut)):
+                continue
+            analysis = analyse(lift, problem, strut)
+            levels = levels_of(lift.file.rules, strut, problem.dynamic_factor)
+            own = {
+                moment_key(strut.name, level): ManyValues(
+                    partial(analysis.moments_Nm, factor=factor, bow_divisor=divisor)
+                )
+                for level, (factor, divisor) in levels.items()
+            }
+            for word in ("largest", "end", "middle"):
+                own[f"{first_order_key(strut.name)}:{word}"] = ManyValues(
+                    partial(_first_order_moment_Nm, analysis, partial_factor, word)
+                )
+            self._of[strut.name] = own
+
+    def quantities(self, compressions_N: Mapping[str, Array]) -> dict[str, Array]:
+        """Every moment by its key, (N,), N m.
+
+        Args:
+            compressions_N: compression by strut, (N,), N.
+        """
+        return {
+            key: moment(compressions_N[name]) for name, own in self._of.items() for key, moment in own.items()
+        }
+
+
+def _first_order_moment_Nm(analysis: StrutAnalysis, factor: float, word: str, force_N: Array) -> Array:
+    return analysis.first_order_Nm(force_N, factor=factor)[word]
 
 
 def analyse(

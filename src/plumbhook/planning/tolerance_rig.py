@@ -16,7 +16,7 @@ from plumbhook.model.rig_graph import ElementType, RigGraph
 from plumbhook.planning.assemble import LOAD, AssembledRig, assemble
 from plumbhook.planning.assessment import Vector
 from plumbhook.planning.cases import RigProblem
-from plumbhook.planning.check_strut import strut_quantities
+from plumbhook.planning.check_strut import StrutMoments
 from plumbhook.planning.layout import lines_below, strut_ends
 from plumbhook.planning.rig import is_hook
 from plumbhook.planning.tolerance_inputs import Inputs, scattered_inputs
@@ -65,6 +65,7 @@ class StudyRig:
     assembled: AssembledRig
     cog_m: Vector
     prepared: Problem
+    struts: StrutMoments
 
     @classmethod
     def of(cls, lift: Lift, problem: RigProblem) -> StudyRig:
@@ -92,7 +93,9 @@ class StudyRig:
             gravity_m_s2=problem.gravity_m_s2,
             name="tolerances",
         )
-        return cls(lift, problem, inputs, assembled, cog, Problem(assembled.graph))
+        return cls(
+            lift, problem, inputs, assembled, cog, Problem(assembled.graph), StrutMoments(lift, problem)
+        )
 
     @property
     def graph(self) -> RigGraph:
@@ -205,7 +208,7 @@ class StudyRig:
         compressions = self._compressions(postures, tensions, units)
         found.update(compressions)
         forces = {key.removeprefix("compression:"): force for key, force in compressions.items()}
-        found.update(strut_quantities(self.lift, self.problem, forces))
+        found.update(self.struts.quantities(forces))
         found.update(self._hung(tensions, found))
         found.update(self._attitude(postures))
         found["hook_load"] = self._hook_load(tensions, units)

@@ -14,7 +14,7 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
-from docs_pages import api, commands, exit_codes, lift_file, map_of_docs, verification
+from docs_pages import api, commands, coverage, exit_codes, lift_file, map_of_docs, verification
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -28,6 +28,7 @@ PAGES: Mapping[str, Page] = {
     "docs/reference/lift-file.schema.json": lift_file.schema_page,
     "docs/reference/lift-file.md": lift_file.page,
     "docs/verification.md": verification.page,
+    "docs/coverage.md": lambda: coverage.page(ROOT),
     "docs/index.md": lambda: map_of_docs.page(ROOT / "docs"),
 }
 

@@ -33,7 +33,8 @@ def page(docs: Path) -> str:
         "[CONTRIBUTING](../CONTRIBUTING.md); what changed in the [CHANGELOG](../CHANGELOG.md).",
         *(_section(docs, kind) for kind in KINDS),
         "## Verification",
-        "- [Published cases](verification.md): numbers of others beside the computed ones.",
+        "- [Published cases](verification.md): numbers of others beside the computed ones.\n"
+        "- [Coverage](coverage.md): every clause implemented, its cases and tests, and those that are not.",
     )
 
 

@@ -7,6 +7,7 @@ VENV ?= .venv
 PYTEST_FLAGS ?= -n auto
 LOCK_FLAGS ?=
 KERNEL ?= 1
+MUTANTS ?= --sample 8 --seed 1
 
 BIN := $(VENV)/bin
 UV := $(BIN)/uv
@@ -19,7 +20,7 @@ DEV := $(VENV)/.stamp-dev
 
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help demo test test-all check bench kernel wheel docs format lock clean \
+.PHONY: help demo test test-all check bench mutants kernel wheel docs format lock clean \
 	check-format check-lint check-types check-layers check-docs check-constraints
 
 help: ## list the commands
@@ -61,6 +62,9 @@ bench: $(DEV) ## time the solver beside other tools; writes docs/benchmarks.md
 		[ -f "$$script" ] || continue; \
 		found=1; echo "$$script"; $(BIN)/python "$$script" || exit 1; \
 	done; [ $$found -eq 1 ] || echo "no benchmark yet: bench/ has no bench_*.py"
+
+mutants: $(DEV) ## change the checks in small wrong ways: do the tests notice? (slow); MUTANTS="--sample 4"
+	@$(BIN)/python scripts/mutate.py $(MUTANTS)
 
 kernel: $(DEV) ## compile the statics kernel into the environment
 	@$(UV_INSTALL) --group kernel

@@ -101,3 +101,13 @@ def test_accessories_and_what_lifts_persons_are_examined_twice_as_often():
     assert examination_months(accessory=True, lifts_persons=False) == 6
     assert examination_months(accessory=False, lifts_persons=True) == 6
     assert examination_months(accessory=False, lifts_persons=False) == 12
+
+
+def test_the_inelastic_curve_of_a_column_holds_up_to_and_at_its_limit():
+    # ANSI/AISC 360-10 E3: equation (E3-2) where K L/r <= 4.71 sqrt(E/Fy), (E3-3) beyond. The two do not quite meet.
+    yield_Pa, modulus_Pa = 345e6, 200e9
+    limit = 4.71 * math.sqrt(modulus_Pa / yield_Pa)
+    ratio = 4.71**2 / math.pi**2
+    at, beyond = (columns.critical_stress_Pa(s, yield_Pa, modulus_Pa) for s in (limit, limit * (1.0 + 1e-9)))
+    assert at == pytest.approx(0.658**ratio * yield_Pa, rel=1e-6)
+    assert beyond == pytest.approx(0.877 / ratio * yield_Pa, rel=1e-6)

@@ -146,6 +146,27 @@ def test_textile_modes():
         textile_slings.textile_temperature_allowed(20.0, "cotton")
 
 
+@pytest.mark.parametrize(
+    ("material", "hottest_C"), [("polyester", 100.0), ("polyamide", 100.0), ("polypropylene", 80.0)]
+)
+def test_a_textile_sling_is_used_from_minus_40_degrees_to_what_its_fibre_bears(material, hottest_C):
+    # EN 1492-1: 100 degrees for polyester and polyamide, 80 for polypropylene.
+    allowed = textile_slings.textile_temperature_allowed
+    assert allowed(-40.0, material)
+    assert allowed(hottest_C, material)
+    assert not allowed(-40.1, material)
+    assert not allowed(hottest_C + 0.1, material)
+
+
+def test_a_rope_over_a_pin_takes_the_row_of_the_next_smaller_ratio():
+    # Wire rope users' table: D/d 1 gives 50 %, 2 gives 65 %, 4 gives 75 %; nothing below 1.
+    assert ropes.bend_efficiency_by_table(2.0) == pytest.approx(0.65, rel=1e-12)
+    assert ropes.bend_efficiency_by_table(1.999999) == pytest.approx(0.50, rel=1e-12)
+    assert ropes.bend_efficiency_by_table(3.99) == pytest.approx(0.65, rel=1e-12)
+    assert math.isnan(ropes.bend_efficiency_by_table(0.999999))
+    assert math.isnan(ropes.bend_efficiency_by_table(math.nan))
+
+
 def test_textile_limits():
     assert textile_slings.textile_temperature_allowed(100.0, "polyester")
     assert not textile_slings.textile_temperature_allowed(100.0, "polypropylene")

@@ -177,6 +177,7 @@ def test_make_alone_lists_every_command() -> None:
         "test-all",
         "check",
         "bench",
+        "mutants",
         "kernel",
         "wheel",
         "docs",

@@ -297,7 +297,7 @@ def cog_margin(points: Sequence[Point], cog: Point, half_box: Point) -> CogMargi
 def _distance_left_of(point: Point, start: Point, end: Point) -> float:
     along = (end[0] - start[0], end[1] - start[1])
     across = along[0] * (point[1] - start[1]) - along[1] * (point[0] - start[0])
-    return across / math.sqrt(along[0] ** 2 + along[1] ** 2)
+    return across / math.hypot(*along)
 
 
 def convex_hull(points: Sequence[Point]) -> list[Point]:

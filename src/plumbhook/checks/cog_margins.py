@@ -29,5 +29,5 @@ def cog_margins_m(points: Sequence[Point], cogs_m: npt.NDArray[np.float64]) -> n
     for start, end in zip(hull, [*hull[1:], hull[0]], strict=True):
         along = (end[0] - start[0], end[1] - start[1])
         across = along[0] * (cogs_m[:, 1] - start[1]) - along[1] * (cogs_m[:, 0] - start[0])
-        best = np.minimum(best, across / math.sqrt(along[0] ** 2 + along[1] ** 2))
+        best = np.minimum(best, across / math.hypot(*along))
     return best

@@ -1,0 +1,1 @@
+"""Mutation run: small wrong changes to the code, each of which the tests should notice."""

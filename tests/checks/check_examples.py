@@ -10,6 +10,7 @@ from joint_examples import ARGUMENTS as JOINT_ARGUMENTS
 from plumbhook.checks import (
     assembly,
     attitude,
+    bearing_on_load,
     equipment,
     fit,
     fit_rules,
@@ -261,6 +262,21 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "least_torque_Nm": 240.0,
     },
     assembly.shackle_order_check: {"upper_rated_kg": 35_000.0, "lower_rated_kg": 17_000.0},
+    bearing_on_load.edge_check: {"sling": "RS-20-13", "thickness_m": 0.026, "edge_radius_m": 0.040},
+    bearing_on_load.sliding_check: {
+        "slope_rad": math.radians(2.0),
+        "lean": Value("phi", math.radians(1.0), "rad", "lean of V1", "as it hangs", "deg", "angle:V1"),
+        "friction": 0.3,
+        "safety": 2.0,
+    },
+    bearing_on_load.squeeze_check: {
+        "pulls": (
+            bearing_on_load.LeaningPull("V1", 140e3, math.radians(2.0)),
+            bearing_on_load.LeaningPull("V2", 120e3, math.radians(3.0)),
+        ),
+        "squeeze_limit_N": 10e3,
+        "attention_above_rad": math.radians(3.0),
+    },
     fit.fit_check: {"connection": LUG_AND_SHACKLE},
     held_by_slings.solved_restoring_height_check: {
         "restoring_height_m": 2.4,

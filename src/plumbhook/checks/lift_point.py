@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from plumbhook.checks.demand import Demand
 from plumbhook.checks.rated_load import rated_load_check
@@ -15,6 +16,26 @@ LIFT_POINT_ANGLE = Clause(
     "Largest angle off axis of the lift point as stated by its designer",
     quality=SourceQuality.COMMON_PRACTICE,
 )
+RATING_BY_ANGLE = Clause(
+    "Rated load of the lift point by the direction of the pull, as stated by its designer, next worse row",
+    quality=SourceQuality.COMMON_PRACTICE,
+)
+_GRACE_RAD = 1e-9
+
+
+def rating_at_angle_kg(rows: Sequence[tuple[float, float]], angle_rad: float) -> float | None:
+    """Rated load at an angle off the axis, kg: the next worse row, never between two and never beyond the last.
+
+    Args:
+        rows: (angle rad, rated load kg), angles increasing.
+        angle_rad: angle of the pull off the axis, rad.
+
+    Returns:
+        The rated load; None beyond the last row, for a negative angle, NaN, and without rows.
+    """
+    if not angle_rad >= 0.0:
+        return None
+    return next((rated for angle, rated in rows if angle_rad <= angle + _GRACE_RAD), None)
 
 
 def lift_point_load_check(

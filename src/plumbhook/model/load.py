@@ -7,12 +7,12 @@ import math
 from pydantic import Field
 
 from plumbhook.core.claims import Claim
+from plumbhook.model.lift_point import LiftPoint
 from plumbhook.model.part import Part, free_range_m, is_held, signed_mass_kg
 from plumbhook.model.parts_band import Errors, PartClaim, PartsBand, parts_band
 from plumbhook.model.quantity import (
-    Angle,
     Date,
-    Length,
+    Force,
     LengthOrZero,
     Mass,
     Name,
@@ -71,25 +71,6 @@ class Envelope(Section):
     high_m: Position = Field(alias="high", description="Corner with the largest x, y, z.")
 
 
-class LiftPoint(Section):
-    """A point of the load that a lower sling takes hold of."""
-
-    at_m: Position = Field(alias="at", description="Where the sling bears, in load coordinates.")
-    rated_load_kg: Mass | None = Field(
-        default=None,
-        alias="rated_load",
-        description="What it may carry along its axis; not evaluated while it is missing.",
-    )
-    angle_limit_rad: Angle | None = Field(
-        default=None,
-        alias="angle_limit",
-        description="How far from its axis it may be pulled.",
-    )
-    hole_m: Length | None = Field(default=None, alias="hole", description="Diameter of the hole.")
-    plate_m: Length | None = Field(default=None, alias="plate", description="Thickness of the plate.")
-    source: Text | None = Field(default=None, description="Where the rating comes from.")
-
-
 class Load(Section):
     """The load: what it weighs, where its centre of gravity is, where it may be held."""
 
@@ -122,6 +103,11 @@ class Load(Section):
         description="Readings of a weighing; mass and centre of gravity follow from them unless declared.",
     )
     lift_points: dict[Name, LiftPoint] = Field(min_length=1, description="Lift points by name.")
+    squeeze_limit_N: Force | None = Field(
+        default=None,
+        alias="squeeze_limit",
+        description="Largest horizontal force of one sling that the load bears, as slings that lean squeeze it.",
+    )
 
     @property
     def cog_box(self) -> CogBox:

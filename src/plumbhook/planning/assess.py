@@ -24,6 +24,7 @@ from plumbhook.planning.assessment import (
 )
 from plumbhook.planning.cases import EXPECTED_CASE, RigProblem
 from plumbhook.planning.check_joints import joint_checks_of
+from plumbhook.planning.check_lift_points import lift_point_checks, squeeze_cautions
 from plumbhook.planning.check_place import PlaceChecks
 from plumbhook.planning.check_rig import RigChecks
 from plumbhook.planning.check_whole import (
@@ -144,7 +145,11 @@ def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
         key_numbers=tuple(_key_numbers(lift, solutions, crane, trial, place.wind())),
         gaps=find_gaps(lift, checks, tuple(pack_gaps(facts, packs)), fit_chain),
         assumptions=find_assumptions(lift, solutions),
-        cautions=(*pack_cautions(facts, packs), *find_cautions(lift, problem.rig, crane, checks)),
+        cautions=(
+            *pack_cautions(facts, packs),
+            *squeeze_cautions(lift, solutions),
+            *find_cautions(lift, problem.rig, crane, checks),
+        ),
         rule_packs=packs,
         people=tuple(_people(lift)),
         fit_chain=fit_chain,
@@ -195,7 +200,7 @@ def rig_checks(lift: Lift, solutions: Solutions) -> Iterator[Check]:
         yield from builder.strut(strut)
         yield from joint_checks_of(lift, solutions, strut)
         yield from piece_checks(lift, strut)
-    yield from builder.lift_points()
+    yield from lift_point_checks(lift, solutions)
     yield from weighing_checks(lift.file.load.weighing)
     yield from attitude_checks(lift, solutions)
     yield from item_checks(lift, solutions)

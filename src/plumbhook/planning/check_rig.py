@@ -8,7 +8,6 @@ from plumbhook.checks.asme_bth_1.compression import StrutBasis
 from plumbhook.checks.asme_bth_1.strut import compression_check, slenderness_check
 from plumbhook.checks.assembly import shackle_order_check
 from plumbhook.checks.en_1993_1_1_2005.flexural_buckling import flexural_buckling_check
-from plumbhook.checks.lift_point import lift_point_angle_check, lift_point_load_check
 from plumbhook.checks.rated_load import rated_load_check
 from plumbhook.checks.sections import CircularHollowSection
 from plumbhook.checks.slinging import lower_sling_lean_check, top_sling_angle_check
@@ -188,29 +187,6 @@ class RigChecks:
             design_factor=self._rules.nominal_design_factor,
             bow_divisor=1.0 / self._rules.bow_ratio,
         )
-
-    def lift_points(self) -> Iterator[Check]:
-        """Rated load of each lift point and the angle off its axis."""
-        for line in self._rig.lines.values():
-            if not line.lower.startswith("load."):
-                continue
-            name = line.lower.removeprefix("load.")
-            point = self._lift.file.load.lift_points[name]
-            yield lift_point_load_check(
-                f"lift_point.{name}",
-                "lift_point.load",
-                f"Lift point {name}: force against its rated load",
-                demand=self._solutions.line_demand(line.name),
-                rated_mass_kg=point.rated_load_kg,
-                gravity_m_s2=self._problem.gravity_m_s2,
-            )
-            yield lift_point_angle_check(
-                f"lift_point_angle.{name}",
-                "lift_point.angle",
-                f"Lift point {name}: angle off its axis",
-                demand=self._solutions.off_axis_demand(name),
-                max_angle_rad=point.angle_limit_rad,
-            )
 
 
 def line_station(line: ResolvedLine, position: int) -> str:

@@ -227,6 +227,27 @@ class TestThePlace:
         assert fails(assessment) == {"crane.over the parapet"}
         assert "nothing is read beyond it" in assessment.check("crane.over the parapet").refused_because
 
+    @pytest.mark.parametrize(
+        ("set_up", "same"),
+        [
+            ("boom 26.9 m, ballast 28 t, outriggers fully out", True),
+            ("Boom 26.9 m; ballast 28 t; outriggers fully out", True),
+            ("boom 31.2 m, ballast 28 t, outriggers fully out", False),
+        ],
+    )
+    def test_chart_of_another_length_of_boom(self, set_up, same) -> None:
+        given = ("    chart_page:", f'    set_up: "{set_up}"\n    chart_page:')
+        if same:
+            assert assessed(SKID, given).status is Status.PASS
+            return
+        problem = refused(SKID, given)
+        assert problem.field == "place.crane.set_up"
+        assert problem.message == (
+            'the crane stands with "boom 31.2 m, ballast 28 t, outriggers fully out" and the chart is for "boom '
+            '26.9 m, ballast 28 t, outriggers fully out"; take the chart of the crane as it stands, or write both '
+            "alike where they are the same"
+        )
+
     def test_chart_without_the_configuration_it_is_for(self) -> None:
         given = ("    configuration: boom 26.9 m, ballast 28 t, outriggers fully out\n", "")
         assert refused(SKID, given).field == "place.crane.configuration"

@@ -239,7 +239,13 @@ def _contradictions(rules: Rules, known: Sequence[str]) -> Iterator[Finding]:
 
 
 def crane_findings(crane: Crane) -> Iterator[Finding]:
-    """A chart that is absent, given twice or out of order."""
+    """A chart that is absent, given twice, out of order, or for another configuration than the crane's."""
+    if crane.set_up is not None and _plain(crane.set_up) != _plain(crane.configuration):
+        yield Finding(
+            ("place", "crane", "set_up"),
+            f'the crane stands with "{crane.set_up}" and the chart is for "{crane.configuration}"; take the chart of '
+            "the crane as it stands, or write both alike where they are the same",
+        )
     if crane.chart and crane.chart_file is not None:
         yield Finding(("place", "crane", "chart_file"), "the chart is given twice; keep chart or chart_file")
     if not crane.chart and crane.chart_file is None:
@@ -253,6 +259,10 @@ def crane_findings(crane: Crane) -> Iterator[Finding]:
                 ("place", "crane", "chart", position),
                 f"the radius {_length(following)} comes after {_length(radius)}; sort the rows by radius",
             )
+
+
+def _plain(words: str) -> str:
+    return " ".join(words.casefold().replace(",", " ").replace(";", " ").split())
 
 
 def station_findings(stations: Sequence[PlaceStation]) -> Iterator[Finding]:

@@ -33,6 +33,8 @@ def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[st
         left_out["tolerances"] = True  # a lift without the section keeps the hash it had before there was one
     written = file.model_dump(by_alias=False, exclude=left_out)
     written["lift"] = _without(written["lift"], {"equipment_back": None})
+    if written["place"] is not None:
+        written["place"]["crane"] = _without(written["place"]["crane"], {"set_up": None})
     written["load"] = _load_as_first_written(written["load"])
     content = {
         "file": written,

@@ -61,6 +61,11 @@ class Crane(Section):
     machine: Text = Field(description="What crane it is.")
     configuration: Text = Field(description="Boom, counterweight, supports, slewing range the chart is for.")
     chart_page: Text = Field(description="Page of the chart, so that it can be found again.")
+    set_up: Text | None = Field(
+        default=None,
+        description="Configuration in which the crane is ordered or stands, in the words of configuration; the chart "
+        "holds for no other.",
+    )
     hook_block_kg: MassOrZero = Field(alias="hook_block", description="Mass of the hook block.")
     hoist_rope_kg: MassOrZero = Field(alias="hoist_rope", description="Mass of the hoist rope that hangs.")
     hook_seat_limit_m: Length | None = Field(

@@ -169,7 +169,7 @@ def test_sensitivities_come_with_the_answer_and_are_those_formed_anew(kind):
     kept, anew = result.sensitivities, sensitivities(rig, result)
     assert kept.parameters == anew.parameters
     assert result.sensitivities is kept
-    for name in ("by_element", "by_body", "by_point"):
+    for name in ("by_element", "by_body", "motion"):
         here, there = getattr(kept, name), getattr(anew, name)
         # Parameters differ in unit, so each column is compared by itself; moving the only hook changes no force.
         largest = np.abs(there).reshape(-1, there.shape[-1]).max(axis=0)

@@ -7,6 +7,7 @@ the pattern; so once one of them was found without problems, the others need onl
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import chain
@@ -36,14 +37,17 @@ class BodyPattern(NamedTuple):
     points: tuple[str, ...]
 
 
-class Pattern(NamedTuple):
-    """A rig without its numbers; equal for rigs that are put together alike and have the same names.
+@dataclass(slots=True, eq=False)
+class Pattern:
+    """A rig without its numbers: one object for all rigs that are put together alike and have the same names.
 
     Attributes:
         hooks: names.
         bodies: by body.
         elements: names; ``types``, ``from_refs`` and ``to_refs`` likewise.
         given: which of :data:`ALL_ELEMENT_NUMBERS` each element has: its bit is set, the first the highest.
+        low: least allowed values of the figures; ``high`` largest ones.
+        sound: True once a rig of the pattern was found without problems.
     """
 
     hooks: tuple[str, ...]
@@ -53,6 +57,13 @@ class Pattern(NamedTuple):
     from_refs: tuple[str, ...]
     to_refs: tuple[str, ...]
     given: tuple[int, ...]
+    low: list[float] = field(init=False, repr=False)
+    high: list[float] = field(init=False, repr=False)
+    sound: bool = field(init=False, default=False)
+
+    def __post_init__(self) -> None:
+        ranges = list(_ranges(self))
+        self.low, self.high = [low for low, _ in ranges], [high for _, high in ranges]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,15 +81,6 @@ class Figures:
     values: list[float]
 
 
-@dataclass(slots=True)
-class Bounds:
-    """Least and largest allowed values of a pattern; ``sound`` once a rig of it was found without problems."""
-
-    low: list[float]
-    high: list[float]
-    sound: bool = field(default=False)
-
-
 def figures_of(graph: RigGraph) -> Figures | None:
     """Pattern and numbers of a rig; None where a vector does not have three."""
     bodies = graph.bodies
@@ -88,10 +90,10 @@ def figures_of(graph: RigGraph) -> Figures | None:
         8 * (length is not None) + 4 * (EA is not None) + 2 * (stiffness is not None) + (level is not None)
         for length, EA, stiffness, level in zip(lengths, EAs, stiffnesses, levels, strict=True)
     ])  # fmt: skip
-    pattern = Pattern(
+    pattern = _pattern(
         tuple([hook.name for hook in graph.hooks_m]),
         tuple([
-            BodyPattern(body.name, body.mass_kg > 0.0, tuple([point.name for point in body.points_m]))
+            (body.name, body.mass_kg > 0.0, tuple([point.name for point in body.points_m]))
             for body in bodies
         ]),
         names,
@@ -117,30 +119,48 @@ def figures_of(graph: RigGraph) -> Figures | None:
     return Figures(pattern, values)
 
 
-_ELEMENT = attrgetter("name", "type", "from_ref", "to_ref", *ALL_ELEMENT_NUMBERS)
+# The word of a type is hashed many times faster than the type.
+_ELEMENT = attrgetter("name", "type._value_", "from_ref", "to_ref", *ALL_ELEMENT_NUMBERS)
 _NO_ELEMENTS = ((),) * 8
 _THREE = frozenset({3})
 
 
 @lru_cache(maxsize=_PATTERNS)
-def bounds_of(pattern: Pattern) -> Bounds:
-    """What the numbers of a pattern may be; rotations are looked at apart."""
+def _pattern(
+    hooks: tuple[str, ...],
+    bodies: tuple[tuple[str, bool, tuple[str, ...]], ...],
+    elements: tuple[str, ...],
+    types: tuple[str, ...],
+    from_refs: tuple[str, ...],
+    to_refs: tuple[str, ...],
+    given: tuple[int, ...],
+) -> Pattern:
+    """The one pattern of these names."""
+    kinds = tuple(ElementType(word) for word in types)
+    return Pattern(
+        hooks, tuple(BodyPattern(*body) for body in bodies), elements, kinds, from_refs, to_refs, given
+    )
+
+
+def _ranges(pattern: Pattern) -> Iterator[tuple[float, float]]:
+    """Least and largest allowed value of every figure; rotations are looked at apart."""
     far = (-MAX_COORDINATE_M, MAX_COORDINATE_M)
     none = (0.0, 0.0)
-    ranges = [(_ABOVE_ZERO, MAX_GRAVITY_M_S2)]
-    ranges += [(_ABOVE_ZERO, MAX_MASS_KG) if body.has_mass else none for body in pattern.bodies]
+    yield (_ABOVE_ZERO, MAX_GRAVITY_M_S2)
+    for body in pattern.bodies:
+        yield (_ABOVE_ZERO, MAX_MASS_KG) if body.has_mass else none
     for bit, allowed in ((8, LENGTH_RANGE_M), (4, STIFFNESS_RANGE), (2, STIFFNESS_RANGE), (1, far)):
-        ranges += [allowed if own & bit else none for own in pattern.given]
+        for own in pattern.given:
+            yield allowed if own & bit else none
     points = sum(len(body.points) for body in pattern.bodies)
-    ranges += [far] * (3 * (len(pattern.hooks) + points + 5 * len(pattern.bodies)))
-    return Bounds([low for low, _ in ranges], [high for _, high in ranges])
+    yield from [far] * (3 * (len(pattern.hooks) + points + 5 * len(pattern.bodies)))
 
 
-def within(bounds: Bounds, figures: Figures) -> bool:
+def within_bounds(figures: Figures) -> bool:
     """Whether every number is finite and allowed."""
-    values = figures.values
+    values, pattern = figures.values, figures.pattern
     return (
-        len(values) == len(bounds.low)
-        and all(map(le, bounds.low, values))
-        and all(map(le, values, bounds.high))
+        len(values) == len(pattern.low)
+        and all(map(le, pattern.low, values))
+        and all(map(le, values, pattern.high))
     )

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from plumbhook.core.errors import Problem
-from plumbhook.model._rig_graph_figures import Figures, bounds_of, figures_of, within
+from plumbhook.model._rig_graph_figures import Figures, figures_of, within_bounds
 from plumbhook.model._rig_graph_reader import Reader
 from plumbhook.model._rig_graph_records import (
     ALL_ELEMENT_NUMBERS,
@@ -42,14 +42,13 @@ def problems_of(graph: RigGraph, source: str = "", *, figures: Figures | None = 
         figures: ``figures_of(graph)``, if that is known.
     """
     figures = figures or figures_of(graph)
-    bounds = bounds_of(figures.pattern) if figures else None
-    if figures and bounds and bounds.sound and within(bounds, figures) and _turned_only(graph):
+    if figures and figures.pattern.sound and within_bounds(figures) and _turned_only(graph):
         return ()
     rules = _Rules(graph, "", source)
     rules.finite()
     found = tuple(rules.found or found_problems(graph, "", source, complete=True))
-    if bounds and not found:
-        bounds.sound = True
+    if figures and not found:
+        figures.pattern.sound = True
     return found
 
 

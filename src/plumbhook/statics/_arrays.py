@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from plumbhook.model.rig_graph import Figures, Pose, RigGraph, Vector, figures_of
+from plumbhook.model.rig_graph import Figures, Pose, RigGraph, figures_of
 from plumbhook.statics._structure import Bools, Floats, Ints, Structure, structure_of
 
 __all__ = [
@@ -46,6 +46,7 @@ class RigArrays:
         total_weight_N: sum of the weights.
         scale: (6 nb,) what increments are multiplied by so that all are lengths: 1 for moves, the size for turns.
         values: the figures of the rig as given.
+        first_reach_m: largest coordinate of a first end in its own axes (m); ``second_reach_m`` of a second end.
     """
 
     structure: Structure
@@ -59,6 +60,8 @@ class RigArrays:
     total_weight_N: float
     scale: Floats
     values: Floats = field(repr=False)
+    first_reach_m: float = field(init=False)
+    second_reach_m: float = field(init=False)
     body_i: Ints = field(init=False, repr=False)
     body_j: Ints = field(init=False, repr=False)
     is_sling: Bools = field(init=False, repr=False)
@@ -76,6 +79,9 @@ class RigArrays:
             structure.is_support,
         )
         self.is_one_way, self.has_mass = structure.is_one_way, structure.has_mass
+        self.first_reach_m, self.second_reach_m = (
+            np.abs(self.lever_m).reshape(2, -1).max(axis=1, initial=0.0).tolist()
+        )
 
     @property
     def n_bodies(self) -> int:
@@ -109,9 +115,7 @@ class RigArrays:
     @property
     def coordinate_size_m(self) -> float:
         """Size of the coordinates that elongations are formed from (m), for the rounding floor."""
-        size, n_el = np.abs(self.lever_m), len(self.length_m)
-        levers = float(size[:n_el].max()) + float(size[n_el:].max())
-        return levers + float(self.length_m.max())
+        return self.first_reach_m + self.second_reach_m + float(self.length_m.max())
 
 
 @dataclass(slots=True)
@@ -200,14 +204,11 @@ def state_of(arrays: RigArrays, poses: list[Pose]) -> State:
 
 def poses_of(arrays: RigArrays, state: State) -> list[Pose]:
     """Poses (body origins in world axes) of a state."""
-    origin = state.position_m - np.einsum("bij,bj->bi", state.rotation, arrays.reference_m) + arrays.datum_m
-    poses = []
-    for place, rows in zip(origin.tolist(), state.rotation.tolist(), strict=True):
-        a, b, c = (_triple(row) for row in rows)
-        poses.append(Pose(_triple(place), (a, b, c)))
-    return poses
-
-
-def _triple(values: list[float]) -> Vector:
-    x, y, z = values
-    return (x, y, z)
+    turned = (state.rotation @ arrays.reference_m[:, :, None])[:, :, 0]
+    origin = state.position_m - turned + arrays.datum_m
+    return [
+        Pose((x, y, z), ((a, b, c), (d, e, f), (g, h, i)))
+        for (x, y, z), ((a, b, c), (d, e, f), (g, h, i)) in zip(
+            origin.tolist(), state.rotation.tolist(), strict=True
+        )
+    ]

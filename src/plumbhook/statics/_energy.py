@@ -91,7 +91,12 @@ def _summed(index: Ints, values: Floats, size: int) -> Floats:
 def _force_per_length(now: Lines) -> Floats:
     """Tension over length, whose product with the span is the force."""
     # A pin has no unstretched length, so its tension over its length is its stiffness; at zero length it has no force.
-    return np.asarray(now.tension / np.where(now.distance > 0.0, now.distance, 1.0))
+    return np.asarray(now.tension / _safe(now.distance))
+
+
+def _safe(distance: Floats) -> Floats:
+    """Distances to divide by: 1 in place of 0."""
+    return np.asarray(distance + (distance <= 0.0))
 
 
 def force_per_length(arrays: RigArrays, stiffness: Floats, now: Lines) -> Floats:
@@ -135,7 +140,7 @@ def span_motion(now: Lines) -> Floats:
 
 def unit_of(now: Lines) -> Floats:
     """(ne, 3) direction of every element from its first to its second end; zero where the ends coincide."""
-    return np.asarray(now.span / np.where(now.distance > 0.0, now.distance, 1.0)[:, None])
+    return np.asarray(now.span / _safe(now.distance)[:, None])
 
 
 def point_stiffness(arrays: RigArrays, stiffness: Floats, now: Lines, unit: Floats) -> Floats:

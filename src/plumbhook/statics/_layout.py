@@ -68,14 +68,9 @@ class Nodes:
         near = apart.max(axis=1, initial=0.0) <= COINCIDENT * max(arrays.size_m, 1.0)
         self.layout, first = _merged(arrays.structure, near.tobytes())
         # No two points of a body are farther apart along an axis.
-        self.reach_m = 2.0 * float(np.abs(lever).max())
-        places = lever.tolist()
-        self.points: list[tuple[int, Vector]] = [(tips.body[tip], _triple(places[tip])) for tip in first]
-
-
-def _triple(values: list[float]) -> Vector:
-    x, y, z = values
-    return (x, y, z)
+        self.reach_m = 2.0 * max(arrays.first_reach_m, arrays.second_reach_m)
+        places = list(map(tuple, lever.tolist()))
+        self.points: list[tuple[int, Vector]] = [(tips.body[tip], places[tip]) for tip in first]
 
 
 @lru_cache(maxsize=_LAYOUTS)

@@ -12,7 +12,7 @@ from plumbhook.model.rig_graph import Pose, RigGraph, Vector
 from plumbhook.statics._arrays import Bools, Floats, RigArrays, State, poses_of
 from plumbhook.statics._energy import Lines, unit_of
 from plumbhook.statics._linear import LinearRest
-from plumbhook.statics._neutral import NeutralFinder
+from plumbhook.statics._neutral import Kinds, Loose, NeutralFinder
 from plumbhook.statics._stability import Verdict, negligible_N
 from plumbhook.statics._structure import Structure
 from plumbhook.statics.proof import Proof, ProofTable, prove
@@ -158,29 +158,15 @@ def _heights(arrays: RigArrays, state: State) -> dict[str, dict[str, float]]:
 
 
 def _neutral_words(structure: Structure, neutral: NeutralFinder, carrying: Bools) -> tuple[str, ...]:
-    turns, spins = neutral.motions(carrying)
-    loose = neutral.loose(carrying)
-    return _words(
-        structure.bodies,
-        tuple([(turn.body, turn.bodies) for turn in turns]),
-        tuple([spin.body for spin in spins]),
-        loose.standing,
-        loose.idle,
-    )
+    return _words(structure.bodies, neutral.tables(carrying).kinds, neutral.loose(carrying))
 
 
 @lru_cache(maxsize=_WORDS)
-def _words(
-    names: tuple[str, ...],
-    turns: tuple[tuple[int, tuple[int, ...]], ...],
-    spins: tuple[int, ...],
-    standing: tuple[tuple[int, ...], ...],
-    idle: tuple[int, ...],
-) -> tuple[str, ...]:
-    words = [_turn_words(names, *turn) for turn in turns]
-    words += [f"'{names[body]}' may spin about the line through its points" for body in spins]
-    words += [_slide_words([names[body] for body in group]) for group in standing]
-    words += [f"'{names[body]}' has no weight and hangs loose: it may be anywhere" for body in idle]
+def _words(names: tuple[str, ...], kinds: Kinds, loose: Loose) -> tuple[str, ...]:
+    words = [_turn_words(names, *turn) for turn in kinds.turns]
+    words += [f"'{names[body]}' may spin about the line through its points" for body in kinds.spins]
+    words += [_slide_words([names[body] for body in group]) for group in loose.standing]
+    words += [f"'{names[body]}' has no weight and hangs loose: it may be anywhere" for body in loose.idle]
     return tuple(dict.fromkeys(words))
 
 

@@ -65,6 +65,9 @@ class Loose:
     idle: tuple[int, ...] = ()
 
 
+_NOTHING_LOOSE = Loose()
+
+
 @dataclass(slots=True)
 class NeutralFinder:
     """Finds the neutral motions of a rig for any set of elements that carry; remembers what it has found."""
@@ -106,7 +109,7 @@ class NeutralFinder:
     def loose(self, carrying: Bools) -> Loose:
         """Bodies that slide or idle while just the elements marked carry; none in a rig without supports."""
         if not self.arrays.structure.has_supports:
-            return Loose()
+            return _NOTHING_LOOSE
         key = carrying.tobytes()
         if key not in self._known_loose:
             self._known_loose[key] = _loose(self.arrays, self._nodes, carrying)
@@ -184,72 +187,76 @@ _DATUM = np.zeros((1, 3))
 _UPRIGHT = (0.0, 0.0, 1.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Tables:
-    """Turns and spins as arrays, turns first: each is a turn of some bodies about an axis through a point.
+@dataclass(frozen=True, slots=True, eq=False)
+class Kinds:
+    """Turns and spins without any place: one object for all that turn the same bodies, turns first.
 
     Attributes:
-        body: (m,) body that the point belongs to, ``nb`` for a hook; ``lever_m`` (m, 3) the point.
-        axis: (m, 3) axis of a spin in the axes of its body; upright, whatever the posture, for a turn.
+        turns: body of the point of each turn (``nb`` for a hook), and the bodies that turn; ``spins`` their bodies.
+        body: (m,) body that the point belongs to.
         members: (m, nb, 1) 1 for the bodies that turn.
         is_turn: (m, 1) True for turns.
-        has_spins: whether there is a spin.
     """
 
+    turns: tuple[tuple[int, tuple[int, ...]], ...]
+    spins: tuple[int, ...]
     body: Ints
-    lever_m: Floats
-    axis: Floats
     members: Floats
     is_turn: Bools
-    has_spins: bool
-
-    @classmethod
-    def of(cls, n_bodies: int, turns: tuple[Turn, ...], spins: tuple[Spin, ...]) -> Tables:
-        """Tables of the motions of a rig."""
-        of_turns = tuple([(turn.body, turn.bodies) for turn in turns])
-        body, members, is_turn = _parts(n_bodies, of_turns, tuple([spin.body for spin in spins]))
-        return cls(
-            body,
-            np.array([turn.lever_m for turn in turns] + [spin.lever_m for spin in spins]).reshape(-1, 3),
-            np.array([_UPRIGHT] * len(turns) + [spin.axis for spin in spins]).reshape(-1, 3),
-            members,
-            is_turn,
-            bool(spins),
-        )
-
-    def columns(self, state: State) -> Floats:
-        """(m, 6 nb) increments of the motions in a posture."""
-        rotation = np.concatenate([state.rotation, _WORLD])[self.body]
-        position = np.concatenate([state.position_m, _DATUM])[self.body]
-        through = position + (rotation @ self.lever_m[:, :, None])[:, :, 0]
-        axis = self.axis
-        if self.has_spins:
-            axis = np.where(self.is_turn, axis, (rotation @ axis[:, :, None])[:, :, 0])
-        out = np.empty((len(axis), len(state.position_m), 6))
-        np.matmul(state.position_m[None] - through[:, None], skew(-axis), out=out[:, :, :3])
-        out[:, :, 3:] = axis[:, None]
-        out *= self.members
-        return out.reshape(len(axis), 6 * len(state.position_m))
 
 
 @lru_cache(maxsize=_USED)
-def _parts(
-    n_bodies: int, turns: tuple[tuple[int, tuple[int, ...]], ...], spins: tuple[int, ...]
-) -> tuple[Ints, Floats, Bools]:
-    """Bodies and members of turns, told as the body of their point and those that turn, and of spins."""
+def _kinds(n_bodies: int, turns: tuple[tuple[int, tuple[int, ...]], ...], spins: tuple[int, ...]) -> Kinds:
     members = np.zeros((len(turns) + len(spins), n_bodies, 1))
     for number, (_, bodies) in enumerate(turns):
         members[number, list(bodies)] = 1.0
     for number, body in enumerate(spins, start=len(turns)):
         members[number, body] = 1.0
-    out = (
-        np.array([*[body for body, _ in turns], *spins], dtype=np.int64),
-        members,
-        np.array([True] * len(turns) + [False] * len(spins), dtype=np.bool_)[:, None],
-    )
-    for array in out:
+    own = np.array([*[body for body, _ in turns], *spins], dtype=np.int64)
+    is_turn = np.array([True] * len(turns) + [False] * len(spins), dtype=np.bool_)[:, None]
+    for array in (own, members, is_turn):
         array.flags.writeable = False
-    return out
+    return Kinds(turns, spins, own, members, is_turn)
+
+
+@dataclass(frozen=True, slots=True)
+class Tables:
+    """Turns and spins as arrays: each is a turn of some bodies about an axis through a point.
+
+    Attributes:
+        kinds: which bodies.
+        lever_m: (m, 3) the point in the axes of its body.
+        axis: (m, 3) axis of a spin in the axes of its body; upright, whatever the posture, for a turn.
+    """
+
+    kinds: Kinds
+    lever_m: Floats
+    axis: Floats
+
+    @classmethod
+    def of(cls, n_bodies: int, turns: tuple[Turn, ...], spins: tuple[Spin, ...]) -> Tables:
+        """Tables of the motions of a rig."""
+        of_turns = tuple([(turn.body, turn.bodies) for turn in turns])
+        return cls(
+            _kinds(n_bodies, of_turns, tuple([spin.body for spin in spins])),
+            np.array([turn.lever_m for turn in turns] + [spin.lever_m for spin in spins]).reshape(-1, 3),
+            np.array([_UPRIGHT] * len(turns) + [spin.axis for spin in spins]).reshape(-1, 3),
+        )
+
+    def columns(self, state: State) -> Floats:
+        """(m, 6 nb) increments of the motions in a posture."""
+        kinds = self.kinds
+        rotation = np.concatenate([state.rotation, _WORLD])[kinds.body]
+        position = np.concatenate([state.position_m, _DATUM])[kinds.body]
+        through = position + (rotation @ self.lever_m[:, :, None])[:, :, 0]
+        axis = self.axis
+        if kinds.spins:
+            axis = np.where(kinds.is_turn, axis, (rotation @ axis[:, :, None])[:, :, 0])
+        out = np.empty((len(axis), len(state.position_m), 6))
+        np.matmul(state.position_m[None] - through[:, None], skew(-axis), out=out[:, :, :3])
+        out[:, :, 3:] = axis[:, None]
+        out *= kinds.members
+        return out.reshape(len(axis), 6 * len(state.position_m))
 
 
 def _slide_columns(arrays: RigArrays, state: State, group: tuple[int, ...]) -> list[Floats]:

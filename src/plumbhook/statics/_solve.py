@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import NamedTuple
 
 import numpy as np
 
@@ -86,22 +85,14 @@ def _remembered(graph: RigGraph, compiled: bool) -> Ready | str:
     return _made_ready(_Asked(figures.pattern, tuple(figures.values), compiled, graph))
 
 
-class _Asked(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class _Asked:
     """A rig by value; the graph itself is looked at only where no equal rig is known."""
 
     pattern: Pattern
     values: tuple[float, ...]
     compiled: bool
-    graph: RigGraph
-
-    def __hash__(self) -> int:
-        return hash(self[:3])
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Asked) and self[:3] == other[:3]
-
-    def __ne__(self, other: object) -> bool:
-        return not self == other
+    graph: RigGraph = field(compare=False)
 
 
 @lru_cache(maxsize=_REMEMBERED)

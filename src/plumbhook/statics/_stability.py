@@ -87,9 +87,10 @@ def judge(arrays: RigArrays, state: State, neutral: NeutralFinder, now: Lines) -
     A sling that is barely taut counts as loose, and a support that barely carries as clear: where it would let go it
     holds nothing, and a push that way is what the verdict must survive. ``now`` is what the elements do there.
     """
-    barely = arrays.is_one_way & (now.tension <= negligible_N(arrays)) & (now.active > 0.0)
-    some_barely = bool(barely.any())
+    least = negligible_N(arrays)
+    some_barely = any(0.0 < tension <= least for tension in now.tension.tolist())
     if some_barely:
+        barely = arrays.is_one_way & (now.tension <= least)
         now = now._replace(
             active=np.where(barely, 0.0, now.active), tension=np.where(barely, 0.0, now.tension)
         )

@@ -113,7 +113,7 @@ def prove(
     points, centres = _world_points(graph, poses)
     sums = [[0.0] * 6 for _ in centres]
     whole = sums[-1]
-    spread = max([max(abs(x), abs(y), abs(z)) for x, y, z in points], default=0.0)
+    spread = max(*map(max, points), *[-least for least in map(min, points)])
     reach = largest = steepest = law = 0.0
     law_worst = ""
     pushes = support_forces_N or {}

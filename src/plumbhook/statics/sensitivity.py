@@ -60,7 +60,8 @@ class Sensitivities:
             of the parameter; of a pin along its own force only.
         by_body: (nb, 3, P) change of each body's own z axis in world axes, per unit.
         by_tilt: (nb, P) see ``tilt``.
-        by_point: (np, 3, P) change of the world position of every point, body by body, m per unit.
+        motion: (nb, 6, P) move of each body's reference point (m) and turn (rad) in world axes, per unit.
+        lever_m: (np, 3) every point, body by body, from the reference point in world axes.
         barely_taut: slings and supports so near to letting go that the derivative holds on this side only.
     """
 
@@ -69,7 +70,8 @@ class Sensitivities:
     by_element: Floats
     by_body: Floats
     by_tilt: Floats
-    by_point: Floats
+    motion: Floats
+    lever_m: Floats
     barely_taut: tuple[str, ...]
 
     @property
@@ -102,10 +104,12 @@ class Sensitivities:
     @property
     def points(self) -> dict[str, dict[str, Floats]]:
         """By body and point, (3, P) change of its world position, m per unit."""
+        owner = self.structure.point_body
+        moves = self.motion[owner, :3] + _turned(self.lever_m, self.motion[owner, 3:])
         out: dict[str, dict[str, Floats]] = {}
         first = 0
         for name, own in zip(self.structure.bodies, self.structure.points, strict=True):
-            out[name] = dict(zip(own, self.by_point[first : first + len(own)], strict=True))
+            out[name] = dict(zip(own, moves[first : first + len(own)], strict=True))
             first += len(own)
         return out
 
@@ -167,14 +171,12 @@ class _Table:
             in the flat (P, ne) direct changes.
         weights: (nb, 9) where a body's weight and its moments belong in the flat (P, 6 nb) loads: for the mass the
             force and two moments, for each coordinate two moments.
-        tip_body: (np + nb,) body of every point, then every body for the tip of its own z axis.
     """
 
     parameters: tuple[Parameter, ...]
     lines: Ints
     own: Ints
     weights: Ints
-    tip_body: Ints
 
 
 @lru_cache(maxsize=_REMEMBERED)
@@ -199,9 +201,8 @@ def _table(structure: Structure) -> _Table:
         lines,
         (np.arange(2 * len(lines)) * len(structure.elements) + np.repeat(lines, 2)),
         row * (6 * structure.n_bodies) + column,
-        np.concatenate([structure.point_body, body[:, 0]]),
     )
-    for array in (out.lines, out.own, out.weights, out.tip_body):
+    for array in (out.lines, out.own, out.weights):
         array.flags.writeable = False
     return out
 
@@ -246,20 +247,23 @@ def _weights(rest: LinearRest) -> Floats:
     return out
 
 
+def _turned(arm: Floats, turn: Floats) -> Floats:
+    """(n, 3, P) motions of the tips of arms (n, 3) that turn by (n, 3, P)."""
+    return np.asarray(skew(-arm) @ turn)
+
+
 def _read(rest: LinearRest, table: _Table, step: Floats, tension: Floats) -> Sensitivities:
     arrays, state, now = rest.arrays, rest.state, rest.now
-    structure, n_points = arrays.structure, len(arrays.structure.point_body)
-    by_body = step.reshape(arrays.n_bodies, 6, -1)
+    structure = arrays.structure
+    motion = step.reshape(arrays.n_bodies, 6, -1)
     axis = state.rotation[:, :, 2]
+    lean = _turned(axis, motion[:, 3:])
+    sideways = np.sqrt(axis[:, 0] * axis[:, 0] + axis[:, 1] * axis[:, 1])
+    leaning = sideways > _LEVEL
+    tilt = lean[:, 2] * (-1.0 * leaning / (sideways + ~leaning))[:, None]
     places = arrays.values[structure.values.places].reshape(-1, 3)[len(structure.hooks) :]
     owner = structure.point_body
     lever = (state.rotation[owner] @ (places - arrays.reference_m[owner])[:, :, None])[:, :, 0]
-    moves = skew(np.concatenate([-lever, -axis])) @ by_body[table.tip_body, 3:]
-    moves[:n_points] += by_body[owner, :3]
-    lean = moves[n_points:]
-    sideways = np.sqrt(axis[:, 0] * axis[:, 0] + axis[:, 1] * axis[:, 1])
-    leaning = sideways > _LEVEL
-    tilt = lean[:, 2] * np.where(leaning, -1.0 / np.where(leaning, sideways, 1.0), 0.0)[:, None]
     barely = (now.tension > 0.0) & (now.tension <= _BARELY * arrays.total_weight_N)
     barely |= np.abs(now.stretch) <= BARELY_TAUT * arrays.size_m
     barely &= arrays.is_one_way
@@ -269,6 +273,7 @@ def _read(rest: LinearRest, table: _Table, step: Floats, tension: Floats) -> Sen
         tension,
         lean,
         tilt,
-        moves[:n_points],
+        motion,
+        lever,
         tuple([structure.elements[number] for number in np.flatnonzero(barely).tolist()]),
     )

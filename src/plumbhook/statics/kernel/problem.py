@@ -9,7 +9,7 @@ import numpy as np
 
 from plumbhook.model.rig_graph import ElementType, RigGraph
 from plumbhook.statics._arrays import Bools, Floats, Ints, RigArrays, State, assemble, state_of
-from plumbhook.statics._neutral import NeutralFinder, Turn
+from plumbhook.statics._neutral import Kinds, NeutralFinder, Turn
 from plumbhook.statics._structure import Structure
 from plumbhook.statics.kernel.posture import LINK, PIN, SLING
 
@@ -141,20 +141,13 @@ class Problem:
 
     def modes(self, carrying: Bools) -> Modes:
         """Neutral motions of the rig as drawn while just the elements marked carry."""
-        turns, spins = self.neutral.motions(carrying)
-        hooks = tuple([self._hooks_of(turn) for turn in turns])
-        of_turns = tuple([(turn.body, turn.bodies) for turn in turns])
-        end, spinning, members, all_hooks = _whole_numbers(
-            self.arrays.n_bodies, of_turns, hooks, tuple([spin.body for spin in spins])
-        )
+        turns, _ = self.neutral.motions(carrying)
         tables = self.neutral.tables(carrying)
+        end, spinning, members, hooks = _whole_numbers(
+            tables.kinds, tuple([self._hooks_of(turn) for turn in turns]), self.arrays.n_bodies
+        )
         return Modes(
-            end=end,
-            spins=spinning,
-            members=members,
-            lever_m=tables.lever_m,
-            axis=tables.axis,
-            hooks=all_hooks,
+            end=end, spins=spinning, members=members, lever_m=tables.lever_m, axis=tables.axis, hooks=hooks
         )
 
     def _hooks_of(self, turn: Turn) -> tuple[int, ...]:
@@ -218,23 +211,15 @@ def _used_hooks(structure: Structure) -> tuple[int, ...]:
 
 @lru_cache(maxsize=_REMEMBERED)
 def _whole_numbers(
-    bodies: int,
-    turns: tuple[tuple[int, tuple[int, ...]], ...],
-    hooks: tuple[tuple[int, ...], ...],
-    spins: tuple[int, ...],
+    kinds: Kinds, hooks: tuple[tuple[int, ...], ...], bodies: int
 ) -> tuple[Ints, Ints, Ints, tuple[tuple[int, ...], ...]]:
     """Ends, kinds, members and hooks of neutral motions (see :class:`Modes`)."""
-    members = np.zeros((len(turns) + len(spins), bodies), dtype=np.int64)
-    for number, (_, turning) in enumerate(turns):
-        members[number, list(turning)] = 1
-    for number, body in enumerate(spins, start=len(turns)):
-        members[number, body] = 1
-    ends = [bodies + own[0] if own else body for (body, _), own in zip(turns, hooks, strict=True)]
+    ends = [bodies + own[0] if own else body for (body, _), own in zip(kinds.turns, hooks, strict=True)]
     return (
-        _closed(np.array([*ends, *spins], dtype=np.int64)),
-        _closed(np.array([0] * len(turns) + [1] * len(spins), dtype=np.int64)),
-        _closed(members),
-        (*hooks, *(() for _ in spins)),
+        _closed(np.array([*ends, *kinds.spins], dtype=np.int64)),
+        _closed(1 - kinds.is_turn[:, 0].astype(np.int64)),
+        _closed(kinds.members[:, :, 0].astype(np.int64)),
+        (*hooks, *(() for _ in kinds.spins)),
     )
 
 

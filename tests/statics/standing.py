@@ -3,7 +3,7 @@
 import math
 from dataclasses import replace
 
-from rigs import IDENTITY, Matrix, NamedPoint, Vector, four_leg_bridle
+from tests.statics.rigs import IDENTITY, Matrix, NamedPoint, Vector, four_leg_bridle
 
 from plumbhook.model.rig_graph import Body, Pose, RigGraph, support
 

@@ -2,7 +2,6 @@
 
 import math
 import tracemalloc
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,7 +11,6 @@ from tests.statics.rigs import KINDS, four_leg_bridle, random_rig, strut_rig, tw
 from tests.statics_kernel.sampling import graph_of, rows_of, same_digits, scattered, tensions
 
 from plumbhook.core.errors import InputError
-from plumbhook.model.rig_graph import support
 from plumbhook.statics import solve
 from plumbhook.statics.kernel import BatchSamples, solve_batch
 from plumbhook.statics.kernel.batch import _CHUNK
@@ -208,13 +206,6 @@ def test_bad_samples_are_refused_in_a_sentence(arrays, words):
     with pytest.raises(InputError) as caught:
         solve_batch(four_leg_bridle(), BatchSamples(**arrays))
     assert words in str(caught.value)
-
-
-def test_a_rig_that_stands_on_supports_is_refused():
-    rig = four_leg_bridle()
-    standing = replace(rig, elements=(*rig.elements, support("floor", "load.p1", -10.0, 1e6)))
-    with pytest.raises(InputError, match=r"elements\[4\].type: is 'support', which a batch cannot hold"):
-        solve_batch(standing, BatchSamples(mass_kg=np.full((1, 1), 12e3)))
 
 
 def test_all_problems_come_at_once():

@@ -1,9 +1,12 @@
 """Gradient and matrix of the kernel against differences of its energy and against the reference solver's."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from tests.statics.rigs import KINDS, random_rig
 
+from plumbhook.model.rig_graph import support
 from plumbhook.statics._energy import gradient, hessian, lines
 from plumbhook.statics._energy import moved as moved_reference
 from plumbhook.statics.kernel import newton, posture, stiffness
@@ -16,8 +19,8 @@ LANES = 2
 class Posture:
     """The interpreted kernel at one posture, the same in every lane."""
 
-    def __init__(self, kind):
-        self.problem = Problem(random_rig(kind, 7))
+    def __init__(self, kind, change=lambda rig: rig):
+        self.problem = Problem(change(random_rig(kind, 7)))
         arrays = self.problem.arrays
         self.nb, self.ne = arrays.n_bodies, len(arrays.length_m)
         draw = np.random.default_rng(7)
@@ -25,7 +28,7 @@ class Posture:
         down = moved_reference(self.problem.drawn, self.scale * draw.standard_normal(arrays.n_dof))
         down.position_m[:, 2] -= 0.03 * arrays.size_m * (1.0 + np.arange(self.nb))
         self.state, self.draw = down, draw
-        sizes = written_sizes(LANES, 0, self.nb, self.ne, len(self.problem.graph.hooks_m), 0)
+        sizes = written_sizes(LANES, 0, self.nb, self.ne, self.problem.n_hooks, 0)
         self.room = {name: [0.0] * size for name, size in sizes.items()}
         row = self.problem.nominal
         for name in ("weight", "shift", "length", "stiffness", "hook"):
@@ -57,7 +60,7 @@ class Posture:
     def matrix(self):
         room, problem, nb = self.room, self.problem, self.nb
         names = "arm_a arm_b span across along matrix"
-        ends = (problem.end_a.tolist(), problem.end_b.tolist())
+        ends = (problem.end_a.tolist(), problem.end_b.tolist(), problem.law.tolist())
         stiffness.assemble(LANES, nb, self.ne, *ends, *(room[n] for n in names.split()))
         flat = np.array(room["matrix"][1::LANES])
         out = np.zeros((6 * nb, 6 * nb))
@@ -68,9 +71,24 @@ class Posture:
         return np.tril(out) + np.tril(out, -1).T
 
 
+def supported(rig):
+    """The rig with a support that is pressed and one that is clear below points of its load."""
+    load = rig.bodies[-1]
+    first, last = load.points_m[0].name, load.points_m[-1].name
+    elements = (
+        support("pressed", f"{load.name}.{first}", 50.0, 2e6),
+        support("clear", f"{load.name}.{last}", -500.0, 2e6),
+    )
+    return replace(rig, elements=(*rig.elements, *elements))
+
+
+CHANGES = pytest.mark.parametrize("change", [lambda rig: rig, supported], ids=["hung", "supported"])
+
+
+@CHANGES
 @pytest.mark.parametrize("kind", KINDS)
-def test_gradient_and_matrix_agree_with_differences(kind):
-    at = Posture(kind)
+def test_gradient_and_matrix_agree_with_differences(kind, change):
+    at = Posture(kind, change)
     zero = np.zeros(6 * at.nb)
     _, slope = at.evaluate(zero)
     matrix = at.matrix()
@@ -85,9 +103,10 @@ def test_gradient_and_matrix_agree_with_differences(kind):
         assert mixed == pytest.approx(p @ matrix @ q, rel=1e-4, abs=1e-4 * size)
 
 
+@CHANGES
 @pytest.mark.parametrize("kind", KINDS)
-def test_gradient_and_matrix_are_those_of_the_reference_solver(kind):
-    at = Posture(kind)
+def test_gradient_and_matrix_are_those_of_the_reference_solver(kind, change):
+    at = Posture(kind, change)
     arrays = at.problem.arrays
     _, slope = at.evaluate(np.zeros(6 * at.nb))
     matrix = at.matrix()

@@ -126,11 +126,22 @@ def test_without_the_proof_the_numbers_are_the_same_and_none_is_called_proved(co
     assert solve_batch(rig, rows_of(samples, slice(2, 3)), form=compiled).proved.tolist() == [True]
 
 
-def test_rigs_that_stand_or_are_told_of_other_points_are_refused():
+def test_places_told_of_other_points_are_refused():
     rig = four_leg_bridle()
-    anchors = Problem(rig).arrays.reference_m
     with pytest.raises(ValueError, match="centres of gravity"):
-        BatchProof(rig, anchors + 0.1)
-    below = support("below", "load.p1", -50.0, 1e8)
-    with pytest.raises(ValueError, match="hang from hooks alone"):
-        BatchProof(replace(rig, elements=(*rig.elements, below)), anchors)
+        BatchProof(rig, Problem(rig).arrays.reference_m + 0.1)
+
+
+def test_a_push_a_little_off_is_not_proved(compiled):
+    rig = four_leg_bridle()
+    pressed = replace(rig, elements=(*rig.elements, support("below", "load.p1", -3.98, 1e6)))
+    batch = solve_batch(pressed, BatchSamples(mass_kg=np.full((2, 1), 12e3)), poses=True, form=compiled)
+    assert batch.proved.all()
+    assert batch.tensions_N[0, -1] > 1e3
+    arrays = Problem(pressed).arrays
+    position = batch.origin_m + np.einsum("nbij,bj->nbi", batch.rotation, arrays.reference_m) - arrays.datum_m
+    off = batch.tensions_N.copy()
+    off[1, -1] *= 1.0 + 1e-5
+    proof = BatchProof(pressed, arrays.reference_m)
+    held = proof.holds(Given(*[None] * 5), position, batch.rotation, off, datum_m=arrays.datum_m)
+    assert held.tolist() == [True, False]

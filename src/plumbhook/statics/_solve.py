@@ -11,11 +11,12 @@ import numpy as np
 
 from plumbhook.model.rig_graph import Figures, Pattern, Pose, RigGraph, figures_of, rotation_complaint
 from plumbhook.statics._arrays import Bools, RigArrays, State
+from plumbhook.statics._descent import LIMIT, TOLERANCE, carrying_at, cold, put_back, warm
 from plumbhook.statics._energy import Lines, lines, moved
 from plumbhook.statics._measure import Ending, apart, measure, read
 from plumbhook.statics._neutral import NeutralFinder
-from plumbhook.statics._newton import Descent, descend, find_balance
-from plumbhook.statics._postures import gravity_turns_less, lowered, moved_from, slid_to, turn_of_gravity_rad
+from plumbhook.statics._newton import Descent, find_balance
+from plumbhook.statics._postures import gravity_turns_less, lowered, moved_from, turn_of_gravity_rad
 from plumbhook.statics._ready import Ready, make_ready, started_state
 from plumbhook.statics._stability import Verdict, judge
 from plumbhook.statics.kernel.forms import Form, chosen_form
@@ -23,9 +24,6 @@ from plumbhook.statics.kernel.single import Single
 from plumbhook.statics.proof import ProofTable
 from plumbhook.statics.result import AssembledPosture, Equilibrium, EquilibriumStatus, RestAfterKick
 
-_TOLERANCE = 1e-9
-_STAGE_TOLERANCE = 1e-3
-_LIMIT = 300
 _KICK_RAD = 0.02
 _KICKS = 6
 _AS_DRAWN_RAD = math.radians(0.5)
@@ -71,10 +69,18 @@ def solve(graph: RigGraph, *, start: Mapping[str, Pose] | None = None) -> Equili
             found = rig.at_once(ready.single, form, begin, staged=start is None)
             if found is not None:
                 return found
-        descent = rig.warm(drawn, follow=True) if start is not None else rig.cold(drawn)
+        descent = (
+            warm(ready.arrays, ready.neutral, drawn, follow=True)
+            if start is not None
+            else cold(ready.arrays, ready.neutral, drawn)
+        )
         if not descent.converged:
-            descent = rig.cold(drawn) if start is not None else rig.warm(lowered(ready.arrays, drawn))
-        return rig.conclude(rig.put_back(descent))
+            descent = (
+                cold(ready.arrays, ready.neutral, drawn)
+                if start is not None
+                else warm(ready.arrays, ready.neutral, lowered(ready.arrays, drawn))
+            )
+        return rig.conclude(put_back(ready.arrays, ready.neutral, drawn, descent))
 
 
 def _remembered(graph: RigGraph, compiled: bool) -> Ready | str:
@@ -131,7 +137,7 @@ class _Rig:
         None for all else: what falls or is near falling, hangs indifferent, turns far or finds no rest is for the
         reference solver to say.
         """
-        found = single.rest(form, start, staged=staged, limit=_LIMIT)
+        found = single.rest(form, start, staged=staged, limit=LIMIT)
         if found is None:
             return None
         state, balance = found
@@ -149,62 +155,8 @@ class _Rig:
     def _lines(self, state: State) -> Lines:
         return lines(self.arrays, self.arrays.stiffness_N_m, state)
 
-    def _carrying(self, state: State) -> Bools:
-        """(ne,) True for the elements that are not loose."""
-        return np.asarray(self._lines(state).active > 0.0)
-
     def _turn(self, before: State, after: State, carrying: Bools) -> float:
         return turn_of_gravity_rad(self.arrays, self.neutral, before, after, carrying)
-
-    def warm(self, state: State, *, follow: bool = False) -> Descent:
-        """Straight down from a posture that is near the rest."""
-        arrays = self.arrays
-        follow = follow and arrays.structure.has_supports
-        return descend(
-            arrays,
-            arrays.stiffness_N_m,
-            state,
-            self.neutral,
-            tolerance=_TOLERANCE,
-            limit=_LIMIT,
-            follow=follow,
-        )
-
-    def cold(self, state: State) -> Descent:
-        """Down from a drawn posture: lowered until the lines are taut, with soft lines first.
-
-        Very stiff lines make the energy a narrow curved valley in which Newton's method creeps; soft ones do
-        not.
-        """
-        arrays = self.arrays
-        state = lowered(arrays, state)
-        soft = 0.3 * arrays.total_weight_N / (0.01 * np.maximum(arrays.length_m, 0.1 * arrays.size_m))
-        ratio = float((arrays.stiffness_N_m / soft).max())
-        stage, done = ratio, 0
-        while stage > 1.0:
-            stiffness = np.minimum(arrays.stiffness_N_m, soft * (ratio / stage))
-            descent = descend(
-                arrays, stiffness, state, self.neutral, tolerance=_STAGE_TOLERANCE, limit=_LIMIT
-            )
-            state, done = descent.state, done + descent.iterations
-            stage /= 10.0
-        descent = self.warm(state)
-        return replace(descent, iterations=done + descent.iterations)
-
-    def put_back(self, descent: Descent) -> Descent:
-        """What stands free on supports, put back in plan to where it was drawn; how it got away has no meaning."""
-        if not (descent.converged and self.arrays.structure.has_supports):
-            return descent
-        groups = self.neutral.loose(self._carrying(descent.state)).standing
-        if not groups:
-            return descent
-        state = descent.state
-        for group in groups:
-            state = slid_to(self.arrays, state, self.drawn, group)
-        again = self.warm(state)
-        return (
-            replace(again, iterations=descent.iterations + again.iterations) if again.converged else descent
-        )
 
     def conclude(self, descent: Descent) -> Equilibrium:
         """Verdict and result of an iteration that has ended."""
@@ -244,7 +196,7 @@ class _Rig:
             verdict = judge(self.arrays, balance.state, self.neutral, now)
             result = self._measured(replace(balance, iterations=descent.iterations), now, verdict)
             if verdict.modes.negative and result.status is EquilibriumStatus.UNSTABLE:
-                turn = self._turn(balance.state, descent.state, self._carrying(descent.state))
+                turn = self._turn(balance.state, descent.state, carrying_at(self.arrays, descent.state))
                 kick = replace(kick, turn_rad=turn)
                 return replace(result, message=self._falls(verdict, kick), rest_after_kick=kick)
         degrees = math.degrees(turn_rad)
@@ -273,14 +225,14 @@ class _Rig:
         down[~arrays.has_mass] = 0.0
         low = arrays.with_reference_moved(down)
         drawn = self.drawn.with_reference_moved(down)
-        held = _Rig(self.graph, low, NeutralFinder(low), drawn, self.table).cold(drawn)
+        held = cold(low, NeutralFinder(low), drawn)
         if not held.converged:
             return None
         upright = held.state.with_reference_moved(-down)
-        found = find_balance(arrays, upright, self.neutral, tolerance=_TOLERANCE)
+        found = find_balance(arrays, upright, self.neutral, tolerance=TOLERANCE)
         if not found.converged:
             return None
-        near = self._turn(self.drawn, found.state, self._carrying(found.state))
+        near = self._turn(self.drawn, found.state, carrying_at(self.arrays, found.state))
         return found if near < turn_rad else None
 
     def _measured(self, descent: Descent, now: Lines, verdict: Verdict) -> Equilibrium:
@@ -326,7 +278,9 @@ class _Rig:
             motion = verdict.lowest_motion.reshape(-1, 6)
             turn = float(np.sqrt((motion[:, 3:] ** 2).sum(axis=1)).max())
             move = float(np.sqrt((motion[:, :3] ** 2).sum(axis=1)).max()) / self.arrays.size_m
-            descent = self.warm(moved(state, verdict.lowest_motion * (_KICK_RAD / max(turn, move))))
+            descent = warm(
+                self.arrays, self.neutral, moved(state, verdict.lowest_motion * (_KICK_RAD / max(turn, move)))
+            )
             if not descent.converged:
                 return None
             state = descent.state

@@ -60,7 +60,8 @@ def restoring_heights_m(
 
     Returns:
         (N,) m; not positive where the load turns over, NaN where a sample found no rest, where the load has no
-        weight, or where a loose line leaves motions free that are held while all lines carry.
+        weight, where the rig has supports, or where a loose line leaves motions free that are held while all lines
+        carry.
 
     Raises:
         KeyError: no body has that name.
@@ -73,6 +74,8 @@ def restoring_heights_m(
         raise KeyError(load)
     number = names.index(load)
     problem = problem or Problem(graph)
+    if problem.arrays.structure.has_supports:
+        return np.full(len(samples), math.nan)
     modes = all_modes(problem)
     weight = np.full(len(samples), problem.arrays.weight_N[number])
     if samples.mass_kg is not None:

@@ -42,7 +42,7 @@ class Given:
 
 
 class BatchProof:
-    """Proves samples of a rig of slings, links and pins."""
+    """Proves samples of a rig."""
 
     def __init__(self, graph: RigGraph, anchors_m: Floats) -> None:
         """Read what belongs to what, and the numbers that do not vary, from the graph.
@@ -53,11 +53,8 @@ class BatchProof:
                 gravity, or any point of a body without mass. It moves with the centre of gravity by sample.
 
         Raises:
-            ValueError: if an anchor of a body with mass is not its centre of gravity; if the rig has no hook or has
-                supports: such rigs are proved one by one.
+            ValueError: if an anchor of a body with mass is not its centre of gravity.
         """
-        if not graph.hooks_m or any(element.type is ElementType.SUPPORT for element in graph.elements):
-            raise ValueError("only rigs that hang from hooks alone can be proved in batches")
         cogs = np.array([body.cog_m for body in graph.bodies])
         heavy = np.array([body.mass_kg > 0.0 for body in graph.bodies])
         if not np.array_equal(anchors_m[heavy], cogs[heavy]):
@@ -69,10 +66,14 @@ class BatchProof:
         at: list[list[tuple[int, int]]] = []
         self._acts = np.zeros((whole + 1, len(graph.elements)))
         for column, element in enumerate(graph.elements):
-            ends = []
+            ends: list[tuple[int, int]] = []
             # The force on the first end is the opposite of that on the second; on the whole rig a hook acts with the
             # opposite of what the element does to it.
             for ref, sign in ((element.from_ref, 1.0), (element.to_ref, -1.0)):
+                if not ref:  # the ground below a support acts on the whole rig as it does on the body
+                    ends.append(ends[0])
+                    self._acts[whole, column] += 1.0
+                    continue
                 owner, point = split_reference(ref)
                 if owner == HOOK:
                     ends.append((whole, hooks[point]))
@@ -93,16 +94,19 @@ class BatchProof:
         self._tips = [np.array(own, dtype=np.float64).reshape(-1, 3) for own in tips]
         self._lever = max(float(np.abs(own).max(initial=0.0)) for own in self._tips)
         self.anchors_m = anchors_m
-        self._hooks = np.array([hook.position_m for hook in graph.hooks_m])
+        self._hooks = np.array([hook.position_m for hook in graph.hooks_m]).reshape(-1, 3)
         # Reported places may be rounded where the site is, not where the hook is.
-        self._far = float(np.abs(self._hooks).max())
+        self._far = float(np.abs(self._hooks).max(initial=0.0))
         self._mass = np.array([body.mass_kg for body in graph.bodies])
         self._gravity = graph.gravity_m_s2
         elements = graph.elements
         self._is_pin = np.array([e.type is ElementType.PIN for e in elements])[:, None]
-        # Slings do not push.
-        self._least = np.array([0.0 if e.type is ElementType.SLING else -np.inf for e in elements])[:, None]
-        self._has_pins = bool(self._is_pin.any())
+        one_way = (ElementType.SLING, ElementType.SUPPORT)
+        self._least = np.array([0.0 if e.type in one_way else -np.inf for e in elements])[:, None]
+        self._supports = np.flatnonzero([e.type is ElementType.SUPPORT for e in elements])
+        self._level = np.array([e.level_m or 0.0 for e in elements])[self._supports, None]
+        self._springs = np.array([e.unstretched_length_m is None for e in elements])[:, None]
+        self._has_springs = bool(self._springs.any())
         self._length = np.array([e.unstretched_length_m or 0.0 for e in elements])[:, None]
         self._EA = np.array([e.EA_N or 0.0 for e in elements])[:, None]
         self._given_k = np.array([e.stiffness_N_per_m or 0.0 for e in elements])[:, None]
@@ -129,28 +133,35 @@ class BatchProof:
                 rows = slice(first, first + self._at_once)
                 some = given.part(rows)
                 places, centres = self._places(some, position_m[rows], rotation[rows], datum_m)
-                out[rows] = self._holds(some, places, centres, tensions_N[rows])
+                out[rows] = self._holds(some, places, centres, tensions_N[rows], datum_m)
         return out
 
-    def _holds(self, given: Given, places: Floats, centres: Floats, tensions_N: Floats) -> Bools:
+    def _holds(
+        self, given: Given, places: Floats, centres: Floats, tensions_N: Floats, datum_m: Floats
+    ) -> Bools:
         tension = np.ascontiguousarray(tensions_N.T)
         start = places[:, self._starts]
         span = places[:, self._ends] - start
         distance = np.sqrt(_squares(span))
+        if len(self._supports):
+            # A support pushes straight up, as far as its point has sunk below its level.
+            sunk = (self._level - datum_m[2]) - start[2, self._supports]
+            span[:2, self._supports] = 0.0
+            span[2, self._supports] = distance[self._supports] = sunk
         length, k = self._lines(given)
         per_length = tension / distance
         expected = k * (distance - length)
         # A pin has no length: its force is that of its gap, also where there is none.
         steepest = np.abs(per_length)
-        if self._has_pins:
+        if self._has_springs:
             per_length = np.where(self._is_pin, k, per_length)
-            steepest = np.where(self._is_pin, 0.0, steepest)
+            steepest = np.where(self._springs, 0.0, steepest)
         np.maximum(expected, self._least, out=expected)
         weight = self._weights(given)
         total = weight.sum(axis=0)
         spread = self._far + np.abs(places).max(axis=(0, 1))
         off = np.abs(tension - expected)
-        off -= 64.0 * _EPS * k * (spread + distance)
+        off -= 64.0 * _EPS * k * (spread + np.abs(distance))
         law_kept = off.max(axis=0) <= _RELATIVE * total
         force = per_length * span
         sums, turns = self._acts @ force, self._acts @ _cross(start, force)
@@ -161,7 +172,7 @@ class BatchProof:
         sums[2, -1] -= total
         turns[0, -1] -= (centres[1] * weight).sum(axis=0)
         turns[1, -1] += (centres[0] * weight).sum(axis=0)
-        mean = length.sum(axis=0) / max(int((~self._is_pin).sum()), 1)
+        mean = length.sum(axis=0) / max(int((~self._springs).sum()), 1)
         size = np.maximum(np.sqrt(_squares(centres)).max(axis=0), np.maximum(mean, self._lever))
         most = np.abs(tension).max(axis=0)
         rounding = spread * steepest.max(axis=0) + most + k.max(axis=0) * (2.0 * size + mean)
@@ -197,9 +208,9 @@ class BatchProof:
         length = self._length
         if given.unstretched_length_m is not None:
             length = np.ascontiguousarray(given.unstretched_length_m.T)
-        if self._has_pins:
-            length = np.where(self._is_pin, 0.0, length)
-            k = np.where(self._is_pin, self._given_k, self._EA / np.where(self._is_pin, 1.0, length))
+        if self._has_springs:
+            length = np.where(self._springs, 0.0, length)
+            k = np.where(self._springs, self._given_k, self._EA / np.where(self._springs, 1.0, length))
         else:
             k = self._EA / length
         return length, k if given.stiffness_factor is None else k * given.stiffness_factor.T

@@ -21,7 +21,8 @@ from plumbhook.statics._arrays import Bools, Floats, Ints, State
 from plumbhook.statics.kernel.drive import Session, all_modes, converged, loose, rest_state, solve_single
 from plumbhook.statics.kernel.forms import Form, chosen_form
 from plumbhook.statics.kernel.newton import STABLE
-from plumbhook.statics.kernel.problem import LAWS, Modes, Problem, Rows, Solved
+from plumbhook.statics.kernel.problem import Modes, Problem, Rows, Solved
+from plumbhook.statics.kernel.standing import by_reference
 from plumbhook.statics.proof_batch import BatchProof, Given
 
 _CHUNK = 4096
@@ -39,8 +40,8 @@ class BatchSamples:
     Attributes:
         mass_kg: (N, nb) by body in the order of the graph; zero exactly where the graph has zero.
         cog_shift_m: (N, nb, 3) move of the centre of gravity from the graph's, in body axes.
-        unstretched_length_m: (N, ne) by element; the column of a pin is not looked at.
-        stiffness_factor: (N, ne) on EA of slings and links and on the stiffness of pins, above zero.
+        unstretched_length_m: (N, ne) by element; the column of a pin or support is not looked at.
+        stiffness_factor: (N, ne) on EA of slings and links and on the stiffness of pins and supports, above zero.
         hook_position_m: (N, nh, 3) world positions of the hooks.
     """
 
@@ -63,13 +64,15 @@ class BatchResult:
     """Equilibrium of every sample, by row. SI units; NaN in every number of a sample that found no rest.
 
     Attributes:
-        tensions_N: (N, ne); zero for a loose sling, negative for a link in compression, for a pin the magnitude.
+        tensions_N: (N, ne); zero for a loose sling, negative for a link in compression, for a pin the magnitude, for a
+            support its push.
         tilt_rad: (N, nb) angle between each body's own z axis and the vertical (0 to pi).
-        slack: (N, ne) True for slings that hang loose.
+        slack: (N, ne) True for slings that hang loose and for supports that are clear.
         converged: (N,) True where forces and moments balance and, if asked for, the independent proof holds.
         stable: (N,) True where they do and every small push is resisted. Only this is an answer to plan with.
         residual_force_N: (N,) largest net force on a body; ``residual_moment_Nm`` (N,) net moment.
-        smallest_pivot: (N,) of the stiffness, in units of the stiffness of a coordinate by itself.
+        smallest_pivot: (N,) of the stiffness, in units of the stiffness of a coordinate by itself; NaN where a sample
+            that stands on supports was judged by its eigenvalues.
         iterations: (N,) Newton steps.
         resolved: number of samples solved again from cold because the first way did not end in a stable rest.
         form: form of the kernel that computed it.
@@ -184,18 +187,24 @@ class _Work:
 
     def _nominal_rest(self) -> State:
         row = self.problem.nominal
-        found = solve_single(self.form, self.problem, row)
+        found = self._alone(row)
         return rest_state(row, found) if converged(found, row)[0] else self.problem.drawn
+
+    def _alone(self, row: Rows) -> Solved:
+        """One sample by itself, from the drawn posture."""
+        found = solve_single(self.form, self.problem, row)
+        standing = found.status[0] != STABLE and self.problem.arrays.structure.has_supports
+        return by_reference(self.problem, row) if standing else found
 
     def chunk(self, first: int) -> int:
         """Solve the rows from one on; returns how many."""
         rows = self._rows(first)
         lanes = 8 if len(rows) >= 4 and self.form.name != "interpreted" else 1
-        found = self._session(lanes).solve(rows, self.start, limit=_LOCKSTEP_LIMIT)
+        found = self._session(lanes).solve(rows, self.start, limit=_LOCKSTEP_LIMIT, keep=False)
         good = (found.status == STABLE) & converged(found, rows)
         for number in np.flatnonzero(~good):
             one = slice(int(number), int(number) + 1)
-            self._put(one, solve_single(self.form, self.problem, rows.part(one)), found)
+            self._put(one, self._alone(rows.part(one)), found)
         self.again[first : first + len(rows)] = ~good
         self._store(first, rows, found)
         return len(rows)
@@ -216,6 +225,7 @@ class _Work:
 
     def _rows(self, first: int) -> Rows:
         nominal, arrays, given = self.problem.nominal, self.problem.arrays, self.samples
+        given_stiffness = ~arrays.structure.is_line
         part = slice(first, first + self.size)
         count = len(range(*part.indices(len(given))))
 
@@ -225,20 +235,21 @@ class _Work:
         gravity = self.problem.graph.gravity_m_s2
         length = repeated(nominal.length)
         if given.unstretched_length_m is not None:
-            length = np.where(arrays.is_pin, 0.0, given.unstretched_length_m[part])
+            length = np.where(given_stiffness, 0.0, given.unstretched_length_m[part])
         # EA stays the same when a length varies.
-        EA = np.where(arrays.is_pin, nominal.stiffness, nominal.stiffness * nominal.length)
-        stiffness = EA / np.where(arrays.is_pin, 1.0, length)
+        EA = np.where(given_stiffness, nominal.stiffness, nominal.stiffness * nominal.length)
+        stiffness = EA / np.where(given_stiffness, 1.0, length)
         if given.stiffness_factor is not None:
             stiffness = stiffness * given.stiffness_factor[part]
+        hook = repeated(nominal.hook)
+        if given.hook_position_m is not None:
+            hook[:, : len(arrays.structure.hooks)] = given.hook_position_m[part] - arrays.datum_m
         return Rows(
             weight=repeated(nominal.weight) if given.mass_kg is None else given.mass_kg[part] * gravity,
             shift=repeated(nominal.shift) if given.cog_shift_m is None else given.cog_shift_m[part],
             length=length,
             stiffness=stiffness,
-            hook=repeated(nominal.hook)
-            if given.hook_position_m is None
-            else given.hook_position_m[part] - arrays.datum_m,
+            hook=hook,
         )
 
     def _store(self, first: int, rows: Rows, found: Solved) -> None:
@@ -252,22 +263,24 @@ class _Work:
             )
             balanced &= proved
             self.proved[part] = balanced
-        sure = balanced[:, None]
-        upright = found.rotation[:, :, :, 2]
-        tilt = np.arctan2(np.hypot(upright[:, :, 0], upright[:, :, 1]), upright[:, :, 2])
-        self.tensions[part] = np.where(sure, found.tension, math.nan)
-        self.tilt[part] = np.where(sure, tilt, math.nan)
-        self.slack[part] = sure & loose(self.problem, rows, found)
+        x, y, z = (found.rotation[:, :, axis, 2] for axis in range(3))
+        self.tensions[part] = found.tension
+        np.arctan2(np.sqrt(x * x + y * y), z, out=self.tilt[part])
+        self.slack[part] = balanced[:, None] & loose(self.problem, rows, found)
         self.converged[part] = balanced
         self.stable[part] = balanced & (found.status == STABLE)
         self.force[part], self.moment[part] = found.force, found.moment
-        self.pivot[part] = np.where(balanced, found.pivot, math.nan)
+        self.pivot[part] = found.pivot
         self.iterations[part] = found.iterations
         if self.origin is not None and self.rotation is not None:
             reference = np.einsum("nbij,nbj->nbi", found.rotation, arrays.reference_m + rows.shift)
             place = found.position - reference + arrays.datum_m
-            self.origin[part] = np.where(sure[:, :, None], place, math.nan)
-            self.rotation[part] = np.where(sure[:, :, None, None], found.rotation, math.nan)
+            self.origin[part], self.rotation[part] = place, found.rotation
+        if not balanced.all():
+            unknown = first + np.flatnonzero(~balanced)
+            for array in (self.tensions, self.tilt, self.pivot, self.origin, self.rotation):
+                if array is not None:
+                    array[unknown] = math.nan
 
     def result(self) -> BatchResult:
         return BatchResult(
@@ -298,10 +311,6 @@ def _chunk(total: int, threads: int) -> int:
 
 def _problems(graph: RigGraph, samples: BatchSamples, threads: int) -> Iterator[Mistake]:
     yield from problems_of(graph)
-    for number, element in enumerate(graph.elements):
-        if element.type not in LAWS:
-            words = f"is '{element.type.value}', which a batch cannot hold; solve this rig one by one."
-            yield Mistake(f"elements[{number}].type", words)
     if threads < 1:
         yield Mistake("threads", f"must be at least 1, not {threads}.")
     bodies, elements, hooks = len(graph.bodies), len(graph.elements), len(graph.hooks_m)

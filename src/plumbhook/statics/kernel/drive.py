@@ -8,10 +8,9 @@ import numpy as np
 
 from plumbhook.statics._arrays import Bools, Floats, Ints, State
 from plumbhook.statics._postures import lowered
-from plumbhook.statics._stability import BARELY_TAUT
+from plumbhook.statics._stability import BARELY_CARRYING, BARELY_TAUT
 from plumbhook.statics.kernel.forms import Form
 from plumbhook.statics.kernel.newton import NOT_STABLE, STABLE
-from plumbhook.statics.kernel.posture import SLING
 from plumbhook.statics.kernel.problem import Modes, Problem, Rows, Solved
 from plumbhook.statics.kernel.signature import INTEGERS, written_sizes
 
@@ -68,7 +67,7 @@ class Session:
     @staticmethod
     def counts_of(problem: Problem, modes: Modes) -> tuple[int, int, int, int]:
         """Bodies, elements, hooks and neutral motions: rigs of the same numbers fit into the same room."""
-        return problem.arrays.n_bodies, len(problem.law), len(problem.graph.hooks_m), len(modes.end)
+        return problem.arrays.n_bodies, len(problem.law), problem.n_hooks, len(modes.end)
 
     def take(self, problem: Problem, modes: Modes) -> None:
         """Turn to another rig of the same numbers.
@@ -92,6 +91,7 @@ class Session:
         tolerance: float = TOLERANCE,
         limit: int = COLD_LIMIT,
         modes_on: Floats | None = None,
+        keep: bool = True,
     ) -> Solved:
         """Solve samples from one start posture.
 
@@ -101,6 +101,7 @@ class Session:
             tolerance: largest net force in weights, largest net moment in weight times size.
             limit: most Newton steps.
             modes_on: ``Problem.modes_on`` of these rows, if that is known.
+            keep: whether to return memory of its own; else the room itself, which the next call overwrites.
 
         Raises:
             ValueError: if there are more samples than room.
@@ -117,7 +118,7 @@ class Session:
             self.problem.modes_on(self.modes, rows) if modes_on is None else modes_on
         )
         self._call((self.lanes, count, *self._counts, limit), tolerance)
-        return self._found.part(count)
+        return self._found.part(count, keep=keep)
 
     def solve_in_stages(
         self, row: Rows, stiffnesses: Sequence[Floats], start: State, modes_on: Floats, limit: int
@@ -288,9 +289,11 @@ def solve_single(
 
 
 def loose(problem: Problem, rows: Rows, found: Solved) -> Bools:
-    """(N, ne) True for slings that carry nothing."""
-    barely = BARELY_TAUT * rows.weight.sum(axis=1)
-    return np.asarray((problem.law == SLING) & (found.tension <= barely[:, None]))
+    """(N, ne) True for slings and supports that carry nothing."""
+    structure = problem.arrays.structure
+    share = BARELY_CARRYING if structure.has_supports else BARELY_TAUT
+    barely = share * rows.weight.sum(axis=1)
+    return np.asarray(structure.is_one_way & (found.tension <= barely[:, None]))
 
 
 def converged(found: Solved, rows: Rows) -> Bools:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 
 from plumbhook.statics.kernel.factor import SMALLEST_PIVOT
-from plumbhook.statics.kernel.posture import Counts, Given, Numbers, Whole
+from plumbhook.statics.kernel.posture import SUPPORT, Counts, Given, Numbers, Whole
 
 # Where a sample ended.
 STABLE = 0  # at rest, every small push resisted
@@ -42,6 +42,7 @@ MOST_TRIALS = 60
 MOST_POLISHING = 6
 ZERO_STIFFNESS = 1e-7
 BARELY_TAUT = 1e-9
+BARELY_CARRYING = 1e-6  # in a rig with supports
 INFINITE = 1e300
 
 
@@ -210,9 +211,19 @@ def decide(
     return wanting
 
 
+def negligible_share(n_elements: int, law: Whole) -> float:
+    """Share of the weight up to which a sling counts as slack and a support as clear."""
+    share = BARELY_TAUT
+    for e in range(n_elements):
+        if law[e] == SUPPORT:
+            share = BARELY_CARRYING
+    return share
+
+
 def diagonal(
     lanes: int,
     need: Whole,
+    share: float,
     shifted: Given,
     total: Given,
     size: Given,
@@ -223,7 +234,7 @@ def diagonal(
     """What goes on the diagonal: the shift for a step; for a verdict the stiffness that counts as none, taken off."""
     for v in range(lanes):
         judged = need[v] == _VERDICT
-        cut[v] = BARELY_TAUT * total[v] if judged else -1.0
+        cut[v] = share * total[v] if judged else -1.0
         added[v] = 0.0 if judged else shifted[v]
         taken[v] = ZERO_STIFFNESS * total[v] / size[v] if judged else 0.0
 

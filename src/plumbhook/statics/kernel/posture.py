@@ -8,7 +8,8 @@ lane ever reads another, so a sample has the same digits in any lane and in any 
 Rules that keep interpreted and compiled digits the same: only ``+ - * /`` and ``math.sqrt`` on numbers; no division
 by zero is ever evaluated; nothing is allocated, raised or called from outside the kernel.
 
-Ends of elements are numbered: below ``n_bodies`` a body, from there on a hook. Lengths m, forces N.
+Ends of elements are numbered: below ``n_bodies`` a body, from there on a hook. The level of a support is a hook of its
+own at that height, of which nothing but the height is looked at. Lengths m, forces N.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ Entry = TypeVar("Entry", int, float)
 SLING = 0
 LINK = 1
 PIN = 2
+SUPPORT = 3
 
 EPS = 2.220446049250313e-16
 
@@ -105,7 +107,7 @@ def set_scales(
     """
     lines = 0
     for e in range(n_elements):
-        if law[e] != PIN:
+        if law[e] < PIN:
             lines += 1
     for v in range(lanes):
         total[v] = 0.0
@@ -133,7 +135,7 @@ def set_scales(
             # ``wanted`` and ``limit`` first hold the longest length and the largest stiffness.
             wanted[v] = _larger(wanted[v], length[e * lanes + v])
             limit[v] = _larger(limit[v], stiffness[e * lanes + v])
-        if law[e] != PIN:
+        if law[e] < PIN:
             for v in range(lanes):
                 size[v] += length[e * lanes + v]
     for v in range(lanes):
@@ -287,25 +289,27 @@ def stretch(
     """Tension and energy of an element between two places.
 
     The force is ``across * span``; the stiffness of one end against the other is
-    ``across * I + along * span span^T``. A loose sling has neither.
+    ``across * I + along * span span^T``. A loose sling has neither. A support has a force and a stiffness straight up
+    only: its span is from its point to its level, and a span below zero is clear of it.
     """
-    loose = 0.0 if law == SLING else 1.0
+    flat = 0.0 if law == SUPPORT else 1.0
+    loose = 0.0 if law == SLING else flat
     for v in range(lanes):
-        x = place_b[v] - place_a[v]
-        y = place_b[lanes + v] - place_a[lanes + v]
+        x = flat * (place_b[v] - place_a[v])
+        y = flat * (place_b[lanes + v] - place_a[lanes + v])
         z = place_b[2 * lanes + v] - place_a[2 * lanes + v]
         distance = math.sqrt(x * x + y * y + z * z)
         inverse = 1.0 / distance if distance > 0.0 else 0.0
-        longer = distance - length[e * lanes + v]
+        longer = z if law == SUPPORT else distance - length[e * lanes + v]
         k = stiffness[e * lanes + v] * (1.0 if longer > 0.0 else loose)
         pull = k * longer
-        c = k if law == PIN else pull * inverse
+        c = k if law >= PIN else pull * inverse
         span[(3 * e) * lanes + v] = x
         span[(3 * e + 1) * lanes + v] = y
         span[(3 * e + 2) * lanes + v] = z
         tension[e * lanes + v] = pull
         across[e * lanes + v] = c
-        along[e * lanes + v] = 0.0 if law == PIN else (k - c) * inverse * inverse
+        along[e * lanes + v] = 0.0 if law >= PIN else (k - c) * inverse * inverse
         elongation[v] = longer if longer > elongation[v] else elongation[v]
         energy[v] += 0.5 * pull * longer
 

@@ -7,13 +7,12 @@ from functools import lru_cache
 
 import numpy as np
 
-from plumbhook.model.rig_graph import ElementType, RigGraph
+from plumbhook.model.rig_graph import RigGraph
 from plumbhook.statics._arrays import Bools, Floats, Ints, RigArrays, State, assemble, state_of
 from plumbhook.statics._neutral import Kinds, NeutralFinder, Turn
 from plumbhook.statics._structure import Structure
-from plumbhook.statics.kernel.posture import LINK, PIN, SLING
+from plumbhook.statics.kernel.posture import LINK, PIN, SLING, SUPPORT
 
-LAWS = {ElementType.SLING: SLING, ElementType.LINK: LINK, ElementType.PIN: PIN}
 _ON_AXIS = 1e-9
 _REMEMBERED = 64
 
@@ -82,20 +81,22 @@ class Solved:
     status: Ints
     iterations: Ints
 
-    def part(self, count: int) -> Solved:
-        """The first rows, in memory of their own."""
-        return Solved(*(getattr(self, own.name)[:count].copy() for own in fields(self)))
+    def part(self, count: int, *, keep: bool = True) -> Solved:
+        """The first rows, in memory of their own if they are to be kept."""
+        parts = (getattr(self, own.name)[:count] for own in fields(self))
+        return Solved(*(part.copy() if keep else part for part in parts))
 
 
 @dataclass(slots=True)
 class Problem:
-    """A rig graph without problems, of slings, links and pins only, ready for the kernel.
+    """A rig graph without problems, ready for the kernel.
 
     Attributes:
         graph: the rig.
         prepared: its arrays, finder of neutral motions and drawn posture, if they are known.
         arrays: the rig as arrays; ``neutral`` the finder of its neutral motions; ``drawn`` its drawn posture.
-        end_a, end_b: (ne,) body, or number of bodies plus hook, at either end of every element.
+        end_a, end_b: (ne,) body, or number of bodies plus hook, at either end of every element. The level of a support
+            counts as a hook of its own, after all others.
         lever_a, lever_b: (ne, 3) the ends in body axes from the reference point, zero for a hook.
         law: (ne,) law of every element.
     """
@@ -131,6 +132,8 @@ class Problem:
         arrays = self.arrays
         places = arrays.values[arrays.structure.values.places].reshape(-1, 3)
         hook = places[: len(arrays.structure.hooks)] - arrays.datum_m
+        if arrays.structure.has_supports:
+            hook = np.concatenate([hook, arrays.lever_j_m[arrays.is_support]])
         return Rows(
             weight=arrays.weight_N[None],
             shift=np.zeros((1, arrays.n_bodies, 3)),
@@ -138,6 +141,11 @@ class Problem:
             stiffness=arrays.stiffness_N_m[None],
             hook=hook[None],
         )
+
+    @property
+    def n_hooks(self) -> int:
+        """Number of hooks, levels of supports counted."""
+        return len(self.arrays.structure.hooks) + int(self.arrays.is_support.sum())
 
     def modes(self, carrying: Bools) -> Modes:
         """Neutral motions of the rig as drawn while just the elements marked carry."""
@@ -186,10 +194,13 @@ class Problem:
 def _ends_and_laws(structure: Structure) -> tuple[Ints, Ints, Ints]:
     """Ends of all elements as the kernel numbers them, and their laws."""
     bodies = structure.n_bodies
-    law = np.select([structure.is_sling, structure.is_pin], [SLING, PIN], LINK)
+    law = np.select([structure.is_sling, structure.is_pin, structure.is_support], [SLING, PIN, SUPPORT], LINK)
+    end_b = np.where(structure.body_j < bodies, structure.body_j, bodies + structure.place_j)
+    levels = bodies + len(structure.hooks) + np.arange(int(structure.is_support.sum()))
+    end_b[structure.is_support] = levels
     return (
         _closed(np.where(structure.body_i < bodies, structure.body_i, bodies + structure.place_i)),
-        _closed(np.where(structure.body_j < bodies, structure.body_j, bodies + structure.place_j)),
+        _closed(end_b),
         _closed(law.astype(np.int64)),
     )
 
@@ -198,12 +209,13 @@ def _ends_and_laws(structure: Structure) -> tuple[Ints, Ints, Ints]:
 def _used_hooks(structure: Structure) -> tuple[int, ...]:
     """Hooks that elements end at."""
     end_a, end_b, _ = _ends_and_laws(structure)
+    levels = structure.n_bodies + len(structure.hooks)
     return tuple(
         sorted(
             {
                 end - structure.n_bodies
                 for end in (*end_a.tolist(), *end_b.tolist())
-                if end >= structure.n_bodies
+                if structure.n_bodies <= end < levels
             }
         )
     )

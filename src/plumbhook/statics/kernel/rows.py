@@ -10,6 +10,7 @@ from plumbhook.statics.kernel.newton import (
     decide,
     diagonal,
     keep,
+    negligible_share,
     raise_shifts,
     residuals,
     still_running,
@@ -137,6 +138,7 @@ def solve_rows(
     the status as numbered in ``newton``; the rest is room for one block of lanes. No two arrays may
     overlap.
     """
+    share = negligible_share(n_elements, law)
     first = 0
     while first < n_rows:
         last = n_rows - 1
@@ -243,9 +245,11 @@ def solve_rows(
             keep(lanes, 3 * n_bodies, take, trial_position, position)
             keep(lanes, 9 * n_bodies, take, trial_rotation, rotation)
             if wanting > 0:
-                diagonal(lanes, need, shifted, total, size, cut, added, taken)
+                diagonal(lanes, need, share, shifted, total, size, cut, added, taken)
                 loosen(lanes, n_elements, law, cut, tension, across, along)
-                assemble(lanes, n_bodies, n_elements, end_a, end_b, arm_a, arm_b, span, across, along, matrix)
+                assemble(
+                    lanes, n_bodies, n_elements, end_a, end_b, law, arm_a, arm_b, span, across, along, matrix
+                )
                 hold_neutral(
                     lanes,
                     n_bodies,
@@ -270,7 +274,7 @@ def solve_rows(
                 )
                 raised = 1
                 while raised > 0:
-                    diagonal(lanes, need, shifted, total, size, cut, added, taken)
+                    diagonal(lanes, need, share, shifted, total, size, cut, added, taken)
                     copy(lanes, 18 * n_bodies * (n_bodies + 1), matrix, work)
                     add_diagonal(lanes, n_bodies, added, taken, size, metric, work)
                     factor(lanes, n_bodies, metric, work, lower, inverse, pivot)

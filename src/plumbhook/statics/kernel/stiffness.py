@@ -6,7 +6,7 @@ within a block by rows, displacements before rotations. See :mod:`plumbhook.stat
 
 from __future__ import annotations
 
-from plumbhook.statics.kernel.posture import SLING, Given, Numbers, Whole
+from plumbhook.statics.kernel.posture import SLING, SUPPORT, Given, Numbers, Whole
 
 # Stiffness given to neutral motions, in units of the metric: bounds the step, and hinders no motion that is nearly a
 # sum of neutral ones, such as the swing of a long chain.
@@ -21,9 +21,9 @@ def block_at(row: int, column: int) -> int:
 def loosen(
     lanes: int, n_elements: int, law: Whole, cut: Given, tension: Given, across: Numbers, along: Numbers
 ) -> None:
-    """Slings that carry no more than ``cut`` count as loose (a cut below zero changes nothing)."""
+    """Slings and supports that carry no more than ``cut`` count as loose (a cut below zero changes nothing)."""
     for e in range(n_elements):
-        if law[e] == SLING:
+        if law[e] == SLING or law[e] == SUPPORT:
             for v in range(lanes):
                 keep = 1.0 if tension[e * lanes + v] > cut[v] else 0.0
                 across[e * lanes + v] *= keep
@@ -35,6 +35,7 @@ def own_block(
     e: int,
     at: int,
     sign: float,
+    flat: float,
     arm: Given,
     span: Given,
     across: Given,
@@ -43,7 +44,8 @@ def own_block(
 ) -> None:
     """Stiffness of an element into the diagonal block of the body at one end, lower triangle.
 
-    The last terms are the second-order work of the force on an arm that turns.
+    The last terms are the second-order work of the force on an arm that turns. ``flat`` is 0 for a support, whose force
+    keeps its direction, so that it has no stiffness in plan; else 1.
     """
     s = 3 * e
     for v in range(lanes):
@@ -52,10 +54,10 @@ def own_block(
         x = span[s * lanes + v]
         y = span[(s + 1) * lanes + v]
         z = span[(s + 2) * lanes + v]
-        kxx = c + q * x * x
+        kxx = flat * c + q * x * x
         kxy = q * x * y
         kxz = q * x * z
-        kyy = c + q * y * y
+        kyy = flat * c + q * y * y
         kyz = q * y * z
         kzz = c + q * z * z
         ax = arm[s * lanes + v]
@@ -181,6 +183,7 @@ def assemble(
     n_elements: int,
     end_a: Whole,
     end_b: Whole,
+    law: Whole,
     arm_a: Given,
     arm_b: Given,
     span: Given,
@@ -195,10 +198,11 @@ def assemble(
     for e in range(n_elements):
         a = end_a[e]
         b = end_b[e]
+        flat = 0.0 if law[e] == SUPPORT else 1.0
         if a < n_bodies:
-            own_block(lanes, e, block_at(a, a), -1.0, arm_a, span, across, along, matrix)
+            own_block(lanes, e, block_at(a, a), -1.0, flat, arm_a, span, across, along, matrix)
         if b < n_bodies:
-            own_block(lanes, e, block_at(b, b), 1.0, arm_b, span, across, along, matrix)
+            own_block(lanes, e, block_at(b, b), 1.0, flat, arm_b, span, across, along, matrix)
         if a < n_bodies and b < n_bodies:
             if a > b:
                 cross_block(lanes, e, block_at(a, b), arm_a, arm_b, span, across, along, matrix)

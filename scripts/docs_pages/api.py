@@ -19,6 +19,8 @@ RECORD_MODULES = (
     "plumbhook.model.solids",
     "plumbhook.core.check",
     "plumbhook.statics.result",
+    "plumbhook.statics.modes",
+    "plumbhook.statics.sensitivity",
     "plumbhook.core.errors",
 )
 _WIDTH = 88

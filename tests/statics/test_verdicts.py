@@ -26,7 +26,7 @@ from plumbhook.model.rig_graph import (
     sling,
     with_stiffness_factor,
 )
-from plumbhook.statics import EquilibriumStatus, _solve, solve
+from plumbhook.statics import EquilibriumStatus, _descent, _solve, solve
 from plumbhook.statics.closed_forms import (
     largest_cog_height_m,
     product_shares,
@@ -124,7 +124,8 @@ def test_elastic_lines_turn_over_a_little_earlier_than_rigid_ones():
 
 
 def test_an_unfinished_iteration_is_no_equilibrium(monkeypatch):
-    monkeypatch.setattr(_solve, "_LIMIT", 1)
+    for module in (_solve, _descent):
+        monkeypatch.setattr(module, "LIMIT", 1)
     result = solve(random_rig("c", 1))
     assert result.status is EquilibriumStatus.NO_EQUILIBRIUM
     assert "unbalanced" in result.message

@@ -11,6 +11,7 @@ from plumbhook.statics._arrays import Floats, RigArrays, State
 from plumbhook.statics._energy import Lines, unit_of
 from plumbhook.statics._neutral import NeutralFinder
 from plumbhook.statics._stiffness import Stiffness, stiffness_at
+from plumbhook.statics.modes import StiffnessModes
 
 _ZERO = 1e-7
 _SAME_MOTION = 1e-4
@@ -18,25 +19,6 @@ _IN_PLAN = 0.05
 BARELY_TAUT = 1e-9
 # Between standing and hanging, lines that have just come taut hold a load in plan by next to nothing.
 BARELY_CARRYING = 1e-6
-
-
-@dataclass(frozen=True, slots=True)
-class StiffnessModes:
-    """Eigenvalues of the stiffness at the rest, neutral motions left out, in units of weight over size.
-
-    Rotations are scaled by the size (mean line length), so an eigenvalue of 1 is a pendulum of that length.
-
-    Attributes:
-        lowest: the smallest; its distance from zero is the margin against overturning. NaN if there is none.
-        highest: the largest.
-        negative: number of unstable modes.
-        indifferent: number of further modes that nothing holds.
-    """
-
-    lowest: float = math.nan
-    highest: float = math.nan
-    negative: int = 0
-    indifferent: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from enum import Enum
 from plumbhook.core.errors import NotEvaluatedError
 from plumbhook.model.rig_graph import Pose, Vector
 from plumbhook.statics._linear import LinearRest
-from plumbhook.statics._stability import StiffnessModes
+from plumbhook.statics.modes import StiffnessModes
 from plumbhook.statics.proof import Proof
 from plumbhook.statics.sensitivity import Sensitivities, derivatives
 

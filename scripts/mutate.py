@@ -48,7 +48,7 @@ def modules() -> list[str]:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run what is asked; exit code 1 where a survivor has no reason."""
     given = _arguments(arguments)
-    results: Results = _read(RESULTS) if given.again or given.page else {}
+    results: Results = _read(RESULTS) if given.again or given.page or given.more else {}
     if not given.page:
         names = given.modules or (list(results["modules"]) if given.again else modules())
         results.setdefault("modules", {})
@@ -56,7 +56,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if not given.again:
             results |= {"seed": given.seed, "sample": given.sample}
         with Copy(ROOT, given.timeout) as copy:
-            copy.require_green()
+            copy.require_green(far=not given.near)
             # The copy stays as it is while the tree is worked on.
             tree = Tree(copy.root)
             for name in names:
@@ -130,6 +130,9 @@ def _arguments(arguments: Sequence[str] | None) -> argparse.Namespace:
         "--near", action="store_true", help="leave out tests that only reach a module through others"
     )
     parser.add_argument("--again", action="store_true", help="only the survivors of the last run")
+    parser.add_argument(
+        "--more", action="store_true", help="keep what the last run found of modules not named"
+    )
     parser.add_argument("--page", action="store_true", help="only write the page anew")
     return parser.parse_args(arguments)
 

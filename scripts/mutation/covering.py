@@ -17,6 +17,8 @@ TEST_FILES = (
     "tests/planning/test_tolerance_checks.py",
     "tests/planning/test_capacity_chart.py",
 )
+# Whole lifts: thorough and slow, so they come last.
+SLOW = "tests/planning/"
 # The one file that runs every builder of a check; only the builders concerned are chosen from it.
 EVERY_BUILDER = "tests/checks/test_checks_all_builders.py"
 
@@ -26,8 +28,8 @@ class Covering:
     """Tests of a module.
 
     Attributes:
-        direct: test files that import the module.
-        helped: test files whose helpers or published cases import it.
+        direct: test files that import the module, or whose published cases call it.
+        helped: test files whose helpers import it.
         builders: builders of checks that the module defines or that use it.
         far: every other test file that reaches it through the package.
     """
@@ -63,13 +65,20 @@ class Tree:
                 direct, helped = self._of_test(path)
                 if name == EVERY_BUILDER:
                     continue
-                if module in direct:
+                if name.startswith(SLOW):
+                    far += [name] if users & (direct | helped) else []
+                elif module in direct or (module in helped and "verification" in name):
                     near.append(name)
                 elif module in helped:
                     helped_files.append(name)
                 elif users & (direct | helped):
                     far.append(name)
-        builders = sorted(b for user in users for b in _builders(self._modules[user]))
+        builders = sorted(
+            b
+            for user in users
+            if user.startswith("plumbhook.checks.")
+            for b in _builders(self._modules[user])
+        )
         return Covering(tuple(near), tuple(helped_files), tuple(builders), tuple(far))
 
     def _users(self, module: str) -> set[str]:

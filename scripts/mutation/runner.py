@@ -13,7 +13,7 @@ from types import TracebackType
 
 import pytest
 
-from mutation.covering import EVERY_BUILDER, TEST_FILES, Covering
+from mutation.covering import EVERY_BUILDER, SLOW, TEST_FILES, Covering
 
 # Loaded once; never the package itself, which each process must import anew.
 LIBRARIES = (
@@ -86,13 +86,17 @@ class Copy:
         finally:
             target.write_text(present, encoding="utf-8")
 
-    def require_green(self) -> None:
-        """Run all the tests on the code as it is, which also compiles the copy.
+    def require_green(self, *, far: bool) -> None:
+        """Run the tests on the code as it is, which also compiles the copy.
+
+        Args:
+            far: the slow ones too.
 
         Raises:
             RuntimeError: a test fails without any change.
         """
-        files = [path.relative_to(self.root).as_posix() for p in TEST_FILES for path in self.root.glob(p)]
+        patterns = [pattern for pattern in TEST_FILES if far or not pattern.startswith(SLOW)]
+        files = [path.relative_to(self.root).as_posix() for p in patterns for path in self.root.glob(p)]
         if self._fails(files, compiled=True):
             said = (self.root / LOG).read_text(encoding="utf-8")[-2000:]
             raise RuntimeError(f"the tests fail without any change:\n{said}")

@@ -112,6 +112,32 @@ def test_nothing_passes_with_a_number_missing_infinite_or_negative(builder, chan
     assert check.status is not Status.PASS
 
 
+def values_of(check):
+    yield from (value for value in (check.demand, check.capacity, check.nominal) if value is not None)
+    for step in check.steps:
+        yield from (step.result, *step.inputs)
+
+
+MISSING = [
+    (builder, name)
+    for builder in BUILDERS
+    for name, parameter in inspect.signature(builder).parameters.items()
+    if "None" in str(parameter.annotation) and ARGUMENTS[builder].get(name) is not None
+]
+
+
+@pytest.mark.parametrize(
+    ("builder", "name"), MISSING, ids=[f"{builder.__name__}-{name}" for builder, name in MISSING]
+)
+def test_what_is_not_known_is_never_printed_as_a_number(builder, name):
+    try:
+        check = build(builder, **{name: None})
+    except (InputError, ValueError):
+        return
+    missing = [value for value in values_of(check) if value.origin == "missing"]
+    assert all(math.isnan(value.value) for value in missing)
+
+
 def test_every_builder_says_its_arguments_and_what_it_returns():
     for builder in builders_of_the_layer():
         text = inspect.getdoc(builder) or ""

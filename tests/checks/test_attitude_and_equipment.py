@@ -152,6 +152,14 @@ class TestEquipment:
         assert late.status is Status.FAIL
         assert "2027-03-17" in late.refused_because
 
+    def test_an_item_examined_on_the_day_of_the_lift_is_in_date_and_one_examined_after_it_is_not_known(self):
+        examined = replace(ITEM, last_examination=self.LIFT)
+        check = build(item_usable_check, items=(examined,))
+        assert check.status is Status.PASS
+        assert check.demand.value == 0.0
+        later = replace(ITEM, last_examination=self.LIFT + timedelta(days=1))
+        assert build(item_usable_check, items=(later,)).status is Status.NOT_EVALUATED
+
     def test_the_overdue_set_of_the_example_is_refused(self):
         """Own scenario: examined 2026-09-01, due 2027-03-01, lift on 2027-03-17."""
         item = replace(ITEM, serial="C324-4801", last_examination=date(2026, 9, 1))

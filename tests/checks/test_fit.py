@@ -80,7 +80,7 @@ def test_the_order_of_two_neighbours_changes_nothing(holder, held):
     assert {pair.sentence for pair in one.pairs} == {pair.sentence for pair in other.pairs}
 
 
-@pytest.mark.parametrize("hole_mm", [45.0, 45.1])
+@pytest.mark.parametrize("hole_mm", [45.0, 45.02, 45.1])
 def test_a_hole_may_be_3_mm_or_5_percent_wider_than_its_pin_before_somebody_must_look(hole_mm):
     # Common practice, no source: 3 mm counts up to a pin of 60 mm, 5 % above.
     small = connect(PIN, [mm(LUG, opening_m=hole_mm)])
@@ -94,6 +94,7 @@ def test_a_thin_plate_is_centred_by_spacers_on_both_sides():
     connection = connect(PIN, [mm(LUG, bar_m=40)])
     assert "fill 10 mm on each side with loose spacers" in connection.attention[0]
     assert check(connection).status is Status.PASS
+    assert check(connection).attention == " ".join(connection.attention)
     assert not connect(PIN, [mm(LUG, bar_m=45)]).attention
 
 

@@ -150,6 +150,17 @@ def test_bolts_too_near_the_edge_or_each_other_fail():
     assert build(joint_strength.bolt_distances_check, geometry=crowded).status is Status.FAIL
 
 
+@pytest.mark.parametrize(("share", "status"), [(1.002, Status.PASS), (0.998, Status.FAIL)])
+def test_the_least_distances_of_table_3_3_are_the_limit_itself(share, status):
+    # EN 1993-1-8 Table 3.3: e2 at least 1.2 d0 and p2 at least 2.4 d0; d0 = 22 mm for M20.
+    edge = replace(FLANGE, flange_diameter_m=FLANGE.bolt_circle_m + 2.0 * 1.2 * 0.022 * share)
+    assert build(joint_strength.bolt_distances_check, geometry=edge).status is status
+    circle = 2.4 * 0.022 * share / math.sin(math.pi / FLANGE.bolt_count)
+    small = {"tube_diameter_m": 0.05, "contact_outside_m": 0.05, "contact_inside_m": 0.03}
+    pitch = replace(FLANGE, bolt_circle_m=circle, flange_diameter_m=0.30, **small)
+    assert build(joint_strength.bolt_distances_check, geometry=pitch).status is status
+
+
 def test_bolts_far_apart_pass_with_attention():
     few = build(joint_strength.bolt_distances_check, geometry=replace(FLANGE, bolt_count=3))
     assert few.status is Status.PASS

@@ -92,6 +92,8 @@ def test_a_chain_loses_with_heat_and_is_banned_outside(heat, factor):
 def test_a_chain_on_an_edge_and_on_a_lug():
     assert chain_slings.chain_edge_factor(0.0201, 0.010) == 1.0
     assert chain_slings.chain_edge_factor(0.0199, 0.010) == 0.7
+    assert chain_slings.chain_edge_factor(0.020, 0.010) == 0.7
+    assert chain_slings.chain_edge_factor(0.01005, 0.010) == 0.7
     assert chain_slings.chain_edge_factor(0.010, 0.010) == 0.5
     assert math.isnan(chain_slings.chain_edge_factor(0.009, 0.010))
     assert chain_slings.chain_on_lug_factor(0.090, 0.010) == 1.0

@@ -16,6 +16,28 @@ from plumbhook.core.audit import audit_check
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError
 
+
+@pytest.mark.parametrize(
+    ("first", "second", "larger", "psi"),
+    [
+        (100.0, -50.0, 100.0, -0.5),
+        (50.0, 200.0, 200.0, 0.25),
+        (-300.0, 100.0, -300.0, -1.0 / 3.0),
+        (0.0, 0.0, 0.0, 1.0),
+    ],
+)
+def test_the_ratio_of_the_end_moments_lies_between_minus_one_and_one(first, second, larger, psi):
+    # EN 1993-1-1 Table B.3: M_h at one end and psi M_h at the other, M_h the larger by amount.
+    moments = strut.FirstOrderMoments(first, second, 0.0, max(abs(first), abs(second)))
+    assert moments.larger_end_Nm == larger
+    assert moments.psi == pytest.approx(psi, rel=1e-15)
+
+
+def test_moments_without_a_place_in_the_rig_have_no_key():
+    assert strut.FirstOrderMoments(1.0, 1.0, 1.0, 1.0).key("middle") == ""
+    assert strut.FirstOrderMoments(1.0, 1.0, 1.0, 1.0, "moment.y").key("middle") == "moment.y:middle"
+
+
 SOLVED_CHECKS = (
     segmented.segmented_check,
     strut.second_order_check,

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from plumbhook.checks.attitude import cog_margin
 from plumbhook.checks.cog_margins import cog_margins_m
+from plumbhook.checks.held_by_slings import solved_restoring_height_check
 from plumbhook.checks.two_points import two_point_hang_check
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError
@@ -45,6 +46,36 @@ def test_the_depth_required_is_the_policys_part_of_the_height_of_the_top_slings(
 def test_a_height_or_a_policy_that_is_none_is_refused(wrong):
     with pytest.raises(InputError, match="height of the top slings"):
         build(two_point_hang_check, **wrong)
+
+
+def test_a_load_is_held_where_its_restoring_height_is_the_part_required_of_the_height_of_the_hook():
+    def status(height_m):
+        return build(
+            solved_restoring_height_check,
+            restoring_height_m=height_m,
+            reference_height_m=6.4,
+            required_ratio=0.1,
+        ).status
+
+    assert status(0.641) is Status.PASS
+    assert status(0.639) is Status.FAIL
+    assert status(-0.1) is Status.FAIL
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"reference_height_m": 0.0},
+        {"reference_height_m": -6.4},
+        {"reference_height_m": math.inf},
+        {"reference_height_m": math.nan},
+        {"required_ratio": -0.1},
+        {"required_ratio": math.nan},
+    ],
+)
+def test_a_hook_at_or_below_the_lift_points_is_refused(wrong):
+    with pytest.raises(InputError, match="hook must be above the lift points"):
+        build(solved_restoring_height_check, **wrong)
 
 
 def test_the_middle_of_a_square_is_half_a_side_from_its_edges_and_outside_is_negative():

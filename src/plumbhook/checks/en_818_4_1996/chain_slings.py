@@ -96,7 +96,7 @@ def chain_temperature_factor(temperature_C: FloatOrArray) -> FloatOrArray:
 
 
 def chain_edge_factor(edge_radius_m: FloatOrArray, chain_m: FloatOrArray) -> FloatOrArray:
-    """Part of the rated load of a chain over an edge: 1 from twice its diameter, 0.7 above once, 0.5 at once.
+    """Part of the rated load of a chain over an edge: 1 above twice its diameter, 0.7 above once, 0.5 at once.
 
     Returns:
         NaN where the radius is smaller than the diameter of the chain.

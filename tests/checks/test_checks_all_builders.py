@@ -138,6 +138,11 @@ def test_what_is_not_known_is_never_printed_as_a_number(builder, name):
     assert all(math.isnan(value.value) for value in missing)
 
 
+@pytest.mark.parametrize("builder", BUILDERS, ids=names)
+def test_what_is_known_is_not_called_missing(builder):
+    assert [value.symbol for value in values_of(build(builder)) if value.origin == "missing"] == []
+
+
 def test_every_builder_says_its_arguments_and_what_it_returns():
     for builder in builders_of_the_layer():
         text = inspect.getdoc(builder) or ""

@@ -59,6 +59,9 @@ class Tree:
         """
         near, helped_files, far = [], [], []
         users = self._users(module)
+        package, _, last = module.rpartition(".")
+        # A private module is tested through its package.
+        wanted = {module, package} if last.startswith("_") else {module}
         for pattern in TEST_FILES:
             for path in sorted(self._root.glob(pattern)):
                 name = path.relative_to(self._root).as_posix()
@@ -67,7 +70,7 @@ class Tree:
                     continue
                 if name.startswith(SLOW):
                     far += [name] if users & (direct | helped) else []
-                elif module in direct or (module in helped and "verification" in name):
+                elif wanted & direct or (module in helped and "verification" in name):
                     near.append(name)
                 elif module in helped:
                     helped_files.append(name)

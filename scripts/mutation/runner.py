@@ -108,6 +108,7 @@ class Copy:
         process.start()
         process.join(self._seconds * (10 if compiled else 1))
         if process.is_alive():
+            print(f"  no end after {self._seconds:g} s: pytest {' '.join(arguments)[:100]}", flush=True)
             process.kill()
             process.join()
         if process.exitcode in NOTHING_RUN:

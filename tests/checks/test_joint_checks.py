@@ -358,6 +358,10 @@ def test_the_simplified_check_of_a_lug_is_never_kinder(angle, side, force):
 # --- rated load after reductions -------------------------------------------------------------------------------
 
 
+def step_input(check, symbol):
+    return next(value for s in check.steps for value in s.inputs if value.symbol == symbol)
+
+
 def reduced(*reductions, rated=35_000.0):
     return build(rating.reduced_rating_check, reductions=reductions, rated_mass_kg=rated)
 
@@ -368,6 +372,28 @@ def test_reductions_multiply():
     assert check.status is Status.PASS
     choked = reduced(rating.choke_angle(100 * DEG), rating.textile_mode("choke"))
     assert choked.capacity.value == pytest.approx(0.87 * 0.8 * 35_000.0)
+
+
+def test_a_thin_rope_over_twice_its_diameter_keeps_65_percent():
+    # Wire rope users' table: D/d 2 gives 65 %.
+    check = reduced(rating.rope_over_pin(0.016, 0.008))
+    assert check.capacity.value == pytest.approx((1.0 - 0.5 / math.sqrt(2.0)) * 35_000.0)
+    assert step_input(check, "k_bend").origin.startswith("D/d 2.00")
+
+
+def test_the_radius_of_an_edge_is_shown_in_diameters_of_the_chain():
+    # Common practice: 0.7 between one and two diameters.
+    check = reduced(rating.chain_over_edge(0.015, 0.010))
+    assert check.capacity.value == pytest.approx(0.7 * 35_000.0)
+    assert step_input(check, "k_edge").origin.startswith("radius over diameter 1.50")
+
+
+def test_the_clause_of_the_reduction_that_costs_most_is_named():
+    side, bow = rating.shackle_side_load(30 * DEG), rating.chain_heat(350.0)
+    assert side.factor < bow.factor
+    assert reduced(side, bow).clause == reduced(bow, side).clause == side.clause
+    unknown = rating.choke_angle(math.nan)
+    assert reduced(side, unknown).clause == unknown.clause
 
 
 @pytest.mark.parametrize(

@@ -278,4 +278,6 @@ class TestSecondMethod:
         [(), (MethodPair("T1", math.nan, 100.0),), (MethodPair("T1", 1.0, 1.0), MethodPair("T2", 1.0, 0.0))],
     )
     def test_nothing_compared_is_no_agreement(self, pairs):
-        assert build(second_method_check, pairs=pairs).status is Status.NOT_EVALUATED
+        check = build(second_method_check, pairs=pairs)
+        assert check.status is Status.NOT_EVALUATED
+        assert math.isnan(check.demand.value)

@@ -88,6 +88,14 @@ def test_faster_lifting_by_hand_never_allows_more(first, second):
     assert guidelines.frequency_part(fast) <= guidelines.frequency_part(slow)
 
 
+@pytest.mark.parametrize(
+    ("degrees", "part"), [(0.0, 1.0), (45.0, 1.0), (46.0, 0.9), (90.0, 0.9), (91.0, 0.8), (180.0, 0.8)]
+)
+def test_a_twisted_body_lifts_a_tenth_less_beyond_45_degrees_and_a_fifth_beyond_90(degrees, part):
+    # HSE INDG143: reduce by 10 % beyond 45 degrees of twist, by 20 % beyond 90.
+    assert guidelines.twist_part(math.radians(degrees)) == part
+
+
 def test_lifting_by_hand_has_no_multiplier_above_one_and_none_for_nonsense():
     assert guidelines.horizontal_multiplier(0.10) == 1.0
     assert guidelines.distance_multiplier(0.05) == 1.0

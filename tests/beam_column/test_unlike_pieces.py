@@ -96,6 +96,14 @@ def test_turned_end_for_end_it_is_the_same_strut():
     assert critical(turned) == pytest.approx(CRITICAL, rel=1e-13)
 
 
+def test_a_straight_strut_in_a_batch_does_not_straighten_the_others():
+    force = 0.5 * CRITICAL
+    together = solve(uneven(sine_bow_m=[0.0, 0.003, -0.002]), force)
+    for place, bow in enumerate((0.0, 0.003, -0.002)):
+        alone = solve(uneven(sine_bow_m=bow), force)
+        assert together.node_moment_Nm[:, place] == pytest.approx(alone.node_moment_Nm, rel=1e-13)
+
+
 def test_a_batch_gives_what_its_members_give():
     forces = np.array([[0.1], [0.6]]) * CRITICAL
     loads = np.array([400.0, 900.0, 1300.0])[:, None]

@@ -245,6 +245,8 @@ class TestStrutLayout:
         check = build(one_family_check, parts=tuple(parts))
         assert check.status is Status.FAIL
         assert "P1 (F140)" in check.refused_because
+        # One stranger is one too many.
+        assert check.utilisation == 1.0
 
     def test_an_unknown_family_is_not_evaluated(self):
         parts = tuple(replace(part, family="") for part in strut(1.2))

@@ -13,7 +13,7 @@ from plumbhook.checks.en_1993_1_1_2005 import interaction as ec3
 from plumbhook.checks.en_1993_1_1_2005 import second_order, strut
 from plumbhook.checks.en_13155_2003 import strength
 from plumbhook.core.audit import audit_check
-from plumbhook.core.check import Status
+from plumbhook.core.check import Status, Value
 from plumbhook.core.errors import InputError
 
 
@@ -31,6 +31,28 @@ def test_the_ratio_of_the_end_moments_lies_between_minus_one_and_one(first, seco
     moments = strut.FirstOrderMoments(first, second, 0.0, max(abs(first), abs(second)))
     assert moments.larger_end_Nm == larger
     assert moments.psi == pytest.approx(psi, rel=1e-15)
+
+
+def test_a_strut_that_bears_its_elastic_critical_load_has_buckled_and_has_no_amplification():
+    # Euler: the amplification 1/(1 - N/Ncr) has no bound at the critical load.
+    def at(share):
+        return replace(solved_strut(1.0), compression_N=share * solved_strut(1.0).critical_force_N)
+
+    def steps(share):
+        force = Value("F", at(share).compression_N, "N", "compression", "load")
+        return at(share).plausibility_steps(force)
+
+    assert "buckles" in at(1.0).beyond_critical
+    assert at(1.0 - 1e-9).beyond_critical == ""
+    assert steps(1.0) == ()
+    amplified = steps(0.5)[0].result.value
+    assert amplified == pytest.approx(2.0 * solved_strut(1.0).first_order_moment_Nm, rel=1e-12)
+
+
+def test_a_straight_strut_has_a_bow_of_zero_which_is_a_number_and_a_negative_one_is_not():
+    assert replace(solved_strut(1.0), bow_m=0.0).missing == ""
+    assert "bow" in replace(solved_strut(1.0), bow_m=-0.001).missing
+    assert "bow" in replace(solved_strut(1.0), bow_m=math.nan).missing
 
 
 def test_moments_without_a_place_in_the_rig_have_no_key():

@@ -6,13 +6,14 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
+from plumbhook.checks import steels
 from plumbhook.checks.en_818_4_1996 import chain_slings
 from plumbhook.checks.en_1993_1_8_2005.bolts import Bolt, tensile_stress_area_m2
 from plumbhook.checks.en_13414_1_2003 import wire_rope_slings as ropes
 from plumbhook.checks.leg_factors import row_of
 from plumbhook.checks.shackles import tables as shackles
 from plumbhook.checks.steels import steel_grades, steel_strength
-from plumbhook.checks.us_slings import hitches
+from plumbhook.checks.us_slings import handbook, hitches
 from plumbhook.core.check import SourceQuality
 from plumbhook.core.errors import InputError
 from plumbhook.core.tables import (
@@ -77,6 +78,46 @@ def test_a_table_with_a_hole_in_it_is_never_used():
     sealed = sidecar.replace(table_sha256(text), table_sha256(short))
     with pytest.raises(TableError, match="has 9 rows, its sidecar says 10"):
         read_sourced_table(short, sealed, CHAIN, source="chain")
+
+
+HOLED = [
+    (name, columns, place)
+    for name, columns in (
+        ("structural_steels", steels._COLUMNS),
+        ("en_818_4_grade_8", chain_slings._COLUMNS),
+        ("en_13414_1_steel_core", ropes._COLUMNS),
+        ("wire_rope_bend_efficiency", ropes._BEND_COLUMNS),
+        ("wire_rope_clips_1918", handbook._CLIP_COLUMNS),
+        ("en_13889_grade_6", shackles._EN_COLUMNS),
+        ("rr_c_271_grade_a", shackles._RRC_COLUMNS),
+        ("lame_dee_shackles", shackles._DEE_COLUMNS),
+    )
+    for place in range(len(columns))
+]
+
+
+@pytest.mark.parametrize(("name", "columns", "place"), HOLED)
+def test_no_size_and_no_rated_load_of_a_table_may_be_empty(name, columns, place):
+    lines = FOLDER.joinpath(f"{name}.csv").read_text(encoding="utf-8").splitlines()
+    sidecar = FOLDER.joinpath(f"{name}.toml").read_text(encoding="utf-8")
+    heads = [head.partition(" [")[0] for head in lines[0].split(",")]
+    cells = lines[2].split(",")
+    cells[heads.index(columns[place].name)] = ""
+    holed = "\n".join([*lines[:2], ",".join(cells), *lines[3:]]) + "\n"
+    whole = "\n".join(lines) + "\n"
+    with pytest.raises(TableError, match="the cell is empty; this column needs a value in every row"):
+        read_sourced_table(
+            holed, sidecar.replace(table_sha256(whole), table_sha256(holed)), columns, source=name
+        )
+
+
+@pytest.mark.parametrize(
+    ("tonnes", "within"),
+    [(0.49, False), (0.499, False), (0.5, True), (25.0, True), (25.1, False), (math.nan, False)],
+)
+def test_shackles_of_half_a_tonne_to_25_tonnes_are_within_en_13889(tonnes, within):
+    # EN 13889, scope: rated loads of 0.5 t to 25 t.
+    assert shackles.within_en_13889(tonnes * 1000.0) is within
 
 
 def test_a_table_that_is_not_there_says_so():

@@ -26,6 +26,10 @@ def test_a_body_on_two_points_is_stable_only_with_its_centre_of_gravity_below_th
     assert status(1e-6) is Status.FAIL
 
 
+def test_however_low_the_triangle_of_top_slings_is_it_has_a_height():
+    assert build(two_point_hang_check, reference_height_m=0.001, required_ratio=0.0).status is Status.PASS
+
+
 def test_the_depth_required_is_the_policys_part_of_the_height_of_the_top_slings():
     check = build(two_point_hang_check, cog_height_m=-0.5, reference_height_m=4.0, required_ratio=0.1)
     assert check.demand.value == pytest.approx(0.4, rel=1e-12)

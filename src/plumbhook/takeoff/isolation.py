@@ -129,7 +129,8 @@ def _run(order: Mapping[str, object], folder: Path, time_s: float, source: str) 
     environment |= dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
     environment["PYTHONPATH"] = os.pathsep.join(entry for entry in sys.path if entry)
     process = subprocess.Popen(
-        [sys.executable, "-P", "-s", "-m", _READER],
+        # No byte code is written: the limit on what the reader may write would cut it off, and leave it behind.
+        [sys.executable, "-B", "-P", "-s", "-m", _READER],
         cwd=folder,
         env=environment,
         stdin=subprocess.PIPE,

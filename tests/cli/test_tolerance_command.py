@@ -141,7 +141,10 @@ def test_numbers_that_make_no_sense_are_wrong_input(monkeypatch, capsys, lift, o
 
 @pytest.mark.slow
 def test_an_interrupt_of_a_million_samples_ends_soon_and_leaves_nothing_behind(lift, cache):
-    words = [sys.executable, "-c", "from plumbhook.cli.main import run; run()", "tolerance", str(lift)]
+    # Tests that a shell runs in the background ignore interrupts, and what they start would too.
+    heed = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
+    start = f"{heed}; from plumbhook.cli.main import run; run()"
+    words = [sys.executable, "-c", start, "tolerance", str(lift)]
     process = subprocess.Popen(
         [*words, "--samples", "1000000"],
         stdout=subprocess.PIPE,

@@ -6,6 +6,7 @@ is read beyond the last row. Reading a chart otherwise turns cranes over.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -23,7 +24,8 @@ GROSS_LOAD = Clause(
     "Everything below the boom head is load: load, rig, block, rope", quality=SourceQuality.COMMON_PRACTICE
 )
 
-_RADIUS_GRACE_M = 1e-9
+RADIUS_GRACE_M = 1e-9
+"""How far a radius may lie above a row by rounding and still be that row, m."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +34,11 @@ class DutyRow:
 
     Attributes:
         radius_m: radius, m.
-        capacity_kg: rated capacity, kg.
+        capacity_kg: rated capacity, kg; None where the chart leaves the place empty: nothing may hang there.
     """
 
     radius_m: float
-    capacity_kg: float
+    capacity_kg: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,32 +49,44 @@ class DutyChart:
         machine: the machine.
         configuration: boom, counterweight, supports, sector: what the chart holds for.
         page: where the chart is printed.
-        rows: rows by ascending radius, capacity never rising.
+        rows: rows by ascending radius, capacity never rising; a row without capacity is a hole.
+        smallest_radius_m: smallest radius at which the machine may work, m; None where nobody has stated it.
 
     Raises:
-        InputError: no row, a number that is not positive, radii not ascending, or a capacity that rises.
+        InputError: no row, no capacity at all, a number that is not positive, radii not ascending, or a capacity
+            that rises.
     """
 
     machine: str
     configuration: str
     page: str
     rows: tuple[DutyRow, ...]
+    smallest_radius_m: float | None = None
 
     def __post_init__(self) -> None:
         problems: list[Problem] = []
         if not self.rows:
             problems.append(Problem("chart", "the crane chart has no row; enter radius and capacity"))
+        elif all(row.capacity_kg is None for row in self.rows):
+            problems.append(Problem("chart", "the crane chart has no capacity; enter the rows of the chart"))
+        smallest = self.smallest_radius_m
+        if smallest is not None and not (math.isfinite(smallest) and smallest > 0.0):
+            problems.append(Problem("chart", "the smallest radius must be a positive number, or left out"))
         for number, row in enumerate(self.rows):
             if not (math.isfinite(row.radius_m) and row.radius_m > 0.0):
                 problems.append(Problem(f"chart[{number}]", "the radius must be a positive number"))
-            if not (math.isfinite(row.capacity_kg) and row.capacity_kg > 0.0):
+            if row.capacity_kg is not None and not (math.isfinite(row.capacity_kg) and row.capacity_kg > 0.0):
                 problems.append(Problem(f"chart[{number}]", "the capacity must be a positive number"))
         for number, (nearer, farther) in enumerate(zip(self.rows, self.rows[1:], strict=False), start=1):
             if not nearer.radius_m < farther.radius_m:
                 problems.append(
                     Problem(f"chart[{number}]", "radii must ascend; sort the rows and enter each radius once")
                 )
-            if farther.capacity_kg > nearer.capacity_kg:
+        given = [
+            (number, row.capacity_kg) for number, row in enumerate(self.rows) if row.capacity_kg is not None
+        ]
+        for (_, nearer_kg), (number, farther_kg) in itertools.pairwise(given):
+            if farther_kg > nearer_kg:
                 problems.append(
                     Problem(
                         f"chart[{number}]", "the capacity rises with the radius; check the row in the chart"
@@ -101,6 +115,11 @@ class DutyReading:
     row: DutyRow | None
     reason: str = ""
 
+    @property
+    def capacity_kg(self) -> float:
+        """Capacity of the row, kg; NaN where the chart gives nothing."""
+        return math.nan if self.row is None or self.row.capacity_kg is None else self.row.capacity_kg
+
 
 def read_chart(chart: DutyChart, radius_m: float) -> DutyReading:
     """Row of the next larger tabulated radius, or the reason why there is none.
@@ -111,14 +130,24 @@ def read_chart(chart: DutyChart, radius_m: float) -> DutyReading:
 
     Returns:
         The reading. A radius below the first row takes the first row; whether the machine may work so
-        close is for its manual to say.
+        close is for its manual to say, where the chart states no smallest radius. A row that the chart leaves
+        empty gives nothing, also between it and the row before: a hole is not stepped over.
     """
     if not (math.isfinite(radius_m) and radius_m > 0.0):
         return DutyReading(radius_m, None, "the radius is not a positive number")
-    for row in chart.rows:
-        if radius_m <= row.radius_m + _RADIUS_GRACE_M:
-            return DutyReading(radius_m, row)
     asked, last = format_quantity(radius_m, "m"), format_quantity(chart.last_radius_m, "m")
+    smallest = chart.smallest_radius_m
+    if smallest is not None and radius_m < smallest - RADIUS_GRACE_M:
+        least = format_quantity(smallest, "m")
+        return DutyReading(radius_m, None, f"radius {asked} is below the smallest permitted one, {least}")
+    for row in chart.rows:
+        if radius_m <= row.radius_m + RADIUS_GRACE_M:
+            if row.capacity_kg is None:
+                hole = format_quantity(row.radius_m, "m")
+                return DutyReading(
+                    radius_m, None, f"the chart leaves its row at {hole} empty: nothing may hang at {asked}"
+                )
+            return DutyReading(radius_m, row)
     return DutyReading(
         radius_m,
         None,
@@ -134,7 +163,14 @@ def largest_radius_m(chart: DutyChart, gross_load_kg: float, use_limit_ratio: fl
         gross_load_kg: everything below the boom head, kg.
         use_limit_ratio: largest use of the chart, ratio.
     """
-    within = [row.radius_m for row in chart.rows if 0.0 <= gross_load_kg <= use_limit_ratio * row.capacity_kg]
+    least = chart.smallest_radius_m or 0.0
+    within = [
+        row.radius_m
+        for row in chart.rows
+        if row.capacity_kg is not None
+        and row.radius_m >= least - RADIUS_GRACE_M
+        and 0.0 <= gross_load_kg <= use_limit_ratio * row.capacity_kg
+    ]
     return max(within, default=None)
 
 
@@ -147,7 +183,7 @@ def _not_evaluated(reading: DutyReading, parts: Sequence[HookPart]) -> str:
 
 def _close_in(chart: DutyChart, radius_m: float) -> str:
     first = chart.rows[0].radius_m
-    if not radius_m < first - _RADIUS_GRACE_M:
+    if chart.smallest_radius_m is not None or not radius_m < first - RADIUS_GRACE_M:
         return ""
     return (
         f"The radius is below the first row of the chart, {format_quantity(first, 'm')}; see in the "
@@ -253,7 +289,7 @@ def gross_load_check(
     else:
         tabulated = Value(
             "m_chart",
-            reading.row.capacity_kg,
+            reading.capacity_kg,
             "kg",
             f"capacity at {format_quantity(reading.row.radius_m, 'm')}",
             f"chart {chart.page}, row {format_quantity(reading.row.radius_m, 'm')}",

@@ -202,6 +202,15 @@ def state_of(arrays: RigArrays, poses: list[Pose]) -> State:
     return State(origin + np.einsum("bij,bj->bi", rotation, arrays.reference_m), rotation)
 
 
+def levers_of(arrays: RigArrays, state: State) -> Floats:
+    """(np, 3) every point of the bodies from their reference points in world axes (m)."""
+    structure = arrays.structure
+    places = arrays.values[structure.values.places].reshape(-1, 3)[len(structure.hooks) :]
+    owner = structure.point_body
+    lever: Floats = (state.rotation[owner] @ (places - arrays.reference_m[owner])[:, :, None])[:, :, 0]
+    return lever
+
+
 def poses_of(arrays: RigArrays, state: State) -> list[Pose]:
     """Poses (body origins in world axes) of a state."""
     turned = (state.rotation @ arrays.reference_m[:, :, None])[:, :, 0]

@@ -10,7 +10,7 @@ import numpy as np
 
 from plumbhook.core.errors import NotEvaluatedError
 from plumbhook.model.rig_graph import RigGraph
-from plumbhook.statics._arrays import Floats, RigArrays, State, assemble, state_of
+from plumbhook.statics._arrays import Floats, RigArrays, State, assemble, levers_of, state_of
 from plumbhook.statics._energy import Lines, lines, unit_of
 from plumbhook.statics._neutral import NeutralFinder
 from plumbhook.statics._stability import Held, judge
@@ -31,6 +31,7 @@ class LinearRest:
         state: posture at rest.
         now: elements in that posture.
         unit: (ne, 3) direction of every element.
+        lever_m: (np, 3) every point of the bodies from their reference points in world axes.
         held: its stiffness, where every motion that is not neutral is resisted and that is known; else None.
         remembered: what has been derived from it, by name.
     """
@@ -39,6 +40,7 @@ class LinearRest:
     state: State
     now: Lines
     unit: Floats
+    lever_m: Floats
     held: Held | None = field(default=None, repr=False)
     remembered: dict[str, object] = field(default_factory=dict, repr=False)
 
@@ -48,17 +50,12 @@ class LinearRest:
         arrays = assemble(graph)
         state = state_of(arrays, [result.poses[body.name] for body in graph.bodies])
         now = lines(arrays, arrays.stiffness_N_m, state)
-        return cls(arrays, state, now, unit_of(now))
+        return cls(arrays, state, now, unit_of(now), levers_of(arrays, state))
 
     @cached_property
     def plain(self) -> Stiffness:
         """The stiffness with nothing taken out of it or added."""
         return self.held.plain if self.held else stiffness_at(self.arrays, self.now, self.unit)
-
-    @cached_property
-    def stretch_rows(self) -> Floats:
-        """(ne, 6 nb) change of each element's length with the motion of the bodies."""
-        return np.asarray((self.unit[:, None, :] @ self.plain.spans)[:, 0])
 
     def motion_under(self, load: Floats) -> Floats:
         """Motion (6 nb, P) that loads (6 nb, P), forces in N and moments in N m, make; neutral motions left out.
@@ -94,5 +91,7 @@ class LinearRest:
 
     def tensions_under(self, motion: Floats) -> Floats:
         """(ne, P) change of the tensions with a motion, N."""
-        change: Floats = (self.arrays.stiffness_N_m * self.now.active)[:, None] * (self.stretch_rows @ motion)
+        change: Floats = (self.arrays.stiffness_N_m * self.now.active)[:, None] * (
+            self.plain.stretches @ motion
+        )
         return change

@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from plumbhook.model.rig_graph import Pose, RigGraph, Vector
-from plumbhook.statics._arrays import Bools, Floats, RigArrays, State, poses_of
+from plumbhook.statics._arrays import Bools, Floats, RigArrays, State, levers_of, poses_of
 from plumbhook.statics._energy import Lines, unit_of
 from plumbhook.statics._linear import LinearRest
 from plumbhook.statics._neutral import Kinds, Loose, NeutralFinder
@@ -81,7 +81,7 @@ def apart(arrays: RigArrays, now: Lines) -> tuple[Bools, dict[str, float], dict[
     gone = arrays.is_one_way & (now.tension <= negligible_N(arrays))
     slack: dict[str, float] = {}
     clear: dict[str, float] = {}
-    for number in np.flatnonzero(gone).tolist():
+    for number in np.flatnonzero(gone).tolist() if gone.any() else ():
         out = clear if arrays.is_support[number] else slack
         out[arrays.structure.elements[number]] = max(0.0, float(-now.stretch[number]))
     return gone, slack, clear
@@ -103,7 +103,7 @@ def measure(
     hook_forces = (structure.hook_signs @ readings.forces_N).tolist()
     upright = state.rotation[:, :, 2]
     tilt = np.arctan2(np.hypot(upright[:, 0], upright[:, 1]), upright[:, 2]).tolist()
-    unit = readings.unit
+    unit, lever = readings.unit, levers_of(arrays, state)
     angle = np.arctan2(np.hypot(unit[:, 0], unit[:, 1]), np.abs(unit[:, 2])).tolist()
     angles = zip(structure.elements, angle, strict=True)
     return Equilibrium(
@@ -121,7 +121,7 @@ def measure(
         support_forces_N=readings.pushes_N,
         slack_m=slack,
         clear_m=clear,
-        attachment_heights_m=_heights(arrays, state),
+        attachment_heights_m=_heights(arrays, state, lever),
         angle_from_vertical_rad={
             name: value for name, value in angles if not readings.pushes_N or name not in readings.pushes_N
         },
@@ -138,18 +138,14 @@ def measure(
         modes=verdict.modes,
         assembled_posture=ending.posture,
         proof=proof,
-        linear=LinearRest(arrays, state, now, readings.unit, verdict.held),
+        linear=LinearRest(arrays, state, now, readings.unit, lever, verdict.held),
     )
 
 
-def _heights(arrays: RigArrays, state: State) -> dict[str, dict[str, float]]:
+def _heights(arrays: RigArrays, state: State, lever_m: Floats) -> dict[str, dict[str, float]]:
     """World height of every point of every body (m)."""
     structure = arrays.structure
-    body = structure.point_body
-    places = arrays.values[structure.values.places].reshape(-1, 3)[len(structure.hooks) :]
-    lever = places - arrays.reference_m[body]
-    turned = (state.rotation[:, 2, :][body] * lever).sum(axis=1)
-    height = (state.position_m[body, 2] + turned + arrays.datum_m[2]).tolist()
+    height = (state.position_m[structure.point_body, 2] + lever_m[:, 2] + arrays.datum_m[2]).tolist()
     out, first = {}, 0
     for name, points in zip(structure.bodies, structure.points, strict=True):
         out[name] = dict(zip(points, height[first : first + len(points)], strict=True))

@@ -249,11 +249,15 @@ class Tables:
         rotation = np.concatenate([state.rotation, _WORLD])[kinds.body]
         position = np.concatenate([state.position_m, _DATUM])[kinds.body]
         through = position + (rotation @ self.lever_m[:, :, None])[:, :, 0]
-        axis = self.axis
+        axis, away = self.axis, state.position_m[None] - through[:, None]
+        out = np.empty((len(axis), len(state.position_m), 6))
         if kinds.spins:
             axis = np.where(kinds.is_turn, axis, (rotation @ axis[:, :, None])[:, :, 0])
-        out = np.empty((len(axis), len(state.position_m), 6))
-        np.matmul(state.position_m[None] - through[:, None], skew(-axis), out=out[:, :, :3])
+            np.matmul(away, skew(-axis), out=out[:, :, :3])
+        else:
+            np.negative(away[:, :, 1], out=out[:, :, 0])
+            out[:, :, 1] = away[:, :, 0]
+            out[:, :, 2] = 0.0
         out[:, :, 3:] = axis[:, None]
         out *= kinds.members
         return out.reshape(len(axis), 6 * len(state.position_m))

@@ -15,6 +15,7 @@ from plumbhook.statics.modes import StiffnessModes
 
 _ZERO = 1e-7
 _SAME_MOTION = 1e-4
+_ROUNDING = 64.0 * float(np.finfo(float).eps)
 _IN_PLAN = 0.05
 BARELY_TAUT = 1e-9
 # Between standing and hanging, lines that have just come taut hold a load in plan by next to nothing.
@@ -90,7 +91,7 @@ def judge(arrays: RigArrays, state: State, neutral: NeutralFinder, now: Lines) -
     held = matrix + above * (basis @ basis.T)
     values = np.linalg.eigvalsh(held)[: arrays.n_dof - n_neutral]
     lowest, highest = float(values[0]), float(values[-1])
-    zero = max(_ZERO, 64.0 * float(np.finfo(float).eps) * highest)
+    zero = max(_ZERO, _ROUNDING * highest)
     if lowest > zero:
         return Verdict(
             StiffnessModes(lowest, highest),

@@ -13,7 +13,7 @@ from functools import lru_cache
 import numpy as np
 
 from plumbhook.statics._arrays import Floats, Ints, RigArrays
-from plumbhook.statics._energy import Lines, force_per_length, point_stiffness
+from plumbhook.statics._energy import Lines, force_per_length
 from plumbhook.statics._structure import Structure
 
 _REMEMBERED = 64
@@ -31,12 +31,12 @@ class Stiffness:
 
     Attributes:
         matrix: (6 nb, 6 nb) second derivative of the energy.
-        spans: (ne, 3, 6 nb) change of the span of every element with the motion of the bodies.
+        stretches: (ne, 6 nb) change of the length of every element with the motion of the bodies.
         pulls: (ne, 3, 6 nb) change of its force on the body at its second end, the other way round: ``K G``.
     """
 
     matrix: Floats
-    spans: Floats
+    stretches: Floats
     pulls: Floats
 
 
@@ -46,14 +46,14 @@ class _Table:
 
     Attributes:
         spans: (ne, 3, 6 nb) the part of the spans that is the same in every posture.
-        ends: (n,) ends at bodies among all first, then all second ends; ``signs`` (n, 6) and ``places`` (n, 6) of
-            their arms among the spans.
+        arms: (n, 6) where the numbers of the arms at bodies are among those of all first, then all second ends;
+            ``signs`` (n, 6) and ``places`` (n, 6) of them among the spans.
         to_body: (nb, 2 ne) minus one for a first end, plus one for a second end, at the body it belongs to.
         turns: (9 nb,) places of the rotations of each body by themselves in the flat matrix.
     """
 
     spans: Floats
-    ends: Ints
+    arms: Ints
     signs: Floats
     places: Ints
     to_body: Floats
@@ -76,8 +76,10 @@ def _table(structure: Structure) -> _Table:
     places = ((ends % n_el)[:, None] * 3 + _ROWS) * n_dof + column
     first = 6 * np.arange(n_bodies)[:, None, None] + 3
     turns = (first + np.arange(3)[:, None]) * n_dof + first + np.arange(3)
-    out = _Table(spans, ends, -side[ends][:, None] * _SIGNS, places, to_body, turns.ravel())
-    for array in (out.spans, out.ends, out.signs, out.places, out.to_body, out.turns):
+    out = _Table(
+        spans, 3 * ends[:, None] + _FROM, -side[ends][:, None] * _SIGNS, places, to_body, turns.ravel()
+    )
+    for array in (out.spans, out.arms, out.signs, out.places, out.to_body, out.turns):
         array.flags.writeable = False
     return out
 
@@ -94,13 +96,18 @@ def stiffness_at(arrays: RigArrays, now: Lines, unit: Floats) -> Stiffness:
     n_el, n_dof = len(unit), arrays.n_dof
     arms = np.concatenate([now.arm_i, now.arm_j])
     spans = table.spans.copy()
-    spans.reshape(-1)[table.places] = arms[table.ends][:, _FROM] * table.signs
-    pulls = point_stiffness(arrays, arrays.stiffness_N_m, now, unit) @ spans
+    spans.reshape(-1)[table.places] = arms.reshape(-1)[table.arms] * table.signs
+    stretches = (unit[:, None, :] @ spans)[:, 0]
+    per_length = force_per_length(arrays, arrays.stiffness_N_m, now)
+    across = np.where(arrays.is_support, 0.0, per_length) if arrays.structure.has_supports else per_length
+    along = (arrays.stiffness_N_m * now.active - across)[:, None] * unit
+    pulls = along[:, :, None] * stretches[:, None, :]
+    pulls += across[:, None, None] * spans
     matrix = spans.reshape(3 * n_el, n_dof).T @ pulls.reshape(3 * n_el, n_dof)
-    force = force_per_length(arrays, arrays.stiffness_N_m, now)[:, None] * now.span
-    outer = np.concatenate([force, force])[:, :, None] * arms[:, None, :]
+    force = per_length[:, None] * now.span
+    outer = force[:, :, None] * arms.reshape(2, n_el, 1, 3)
     work = (table.to_body @ outer.reshape(2 * n_el, 9)).reshape(-1, 3, 3)
     trace = work[:, 0, 0] + work[:, 1, 1] + work[:, 2, 2]
     turning = 0.5 * (work + work.transpose(0, 2, 1)) - trace[:, None, None] * _UNIT
     matrix.reshape(-1)[table.turns] += turning.ravel()
-    return Stiffness(matrix, spans, pulls)
+    return Stiffness(matrix, stretches, pulls)

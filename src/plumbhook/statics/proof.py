@@ -117,6 +117,7 @@ def prove(
     reach = largest = steepest = law = 0.0
     law_worst = ""
     pushes = support_forces_N or {}
+    world, allowed_always = len(centres) - 1, _RELATIVE * weight
     for element, (is_pin, is_support, at, to, first, second) in zip(
         graph.elements, table.elements, strict=True
     ):
@@ -139,12 +140,12 @@ def prove(
                 steepest = max(steepest, abs(per_length))
                 off, allowed = _line_law(element, distance, carried, spread)
             # On the whole rig a hook acts with the opposite of what the element does to it.
-            sign = 1.0 if second == len(centres) - 1 else -1.0
+            sign = 1.0 if second == world else -1.0
             reach = max(reach, _add(sums[second], centres[second], end, force, sign))
-        sign = -1.0 if first == len(centres) - 1 else 1.0
+        sign = -1.0 if first == world else 1.0
         reach = max(reach, _add(sums[first], centres[first], start, force, sign))
         largest = max(largest, abs(carried))
-        if not off <= allowed + _RELATIVE * weight:
+        if not off <= allowed + allowed_always:
             law_worst = law_worst or f"{'push' if is_support else 'tension'} of '{element.name}'"
         law = off if not off <= law else law
     for body, centre, own in zip(graph.bodies, centres, sums, strict=False):
@@ -154,12 +155,11 @@ def prove(
     mean, stiffest = _mean_length(graph), _stiffest(graph)
     rounding = 64.0 * _EPS * (spread * steepest + largest + stiffest * (2.0 * reach + mean))
     force_tolerance = _RELATIVE * weight + rounding
-    names = [*[f"'{body.name}'" for body in graph.bodies], "the whole rig"]
-    return _conclude(names, sums, law, law_worst, force_tolerance, force_tolerance * max(reach, mean))
+    return _conclude(graph, sums, law, law_worst, force_tolerance, force_tolerance * max(reach, mean))
 
 
 def _conclude(
-    names: list[str],
+    graph: RigGraph,
     sums: list[list[float]],
     law: float,
     law_worst: str,
@@ -168,12 +168,12 @@ def _conclude(
 ) -> Proof:
     worst = law_worst
     force = moment = 0.0
-    for subject, (fx, fy, fz, mx, my, mz) in zip(names, sums, strict=True):
+    for number, (fx, fy, fz, mx, my, mz) in enumerate(sums):
         f, m = math.hypot(fx, fy, fz), math.hypot(mx, my, mz)
-        if not f <= force_tolerance:
-            worst = worst or f"sum of forces on {subject}"
-        if not m <= moment_tolerance:
-            worst = worst or f"sum of moments on {subject}"
+        if not (f <= force_tolerance and m <= moment_tolerance):
+            subject = f"'{graph.bodies[number].name}'" if number < len(graph.bodies) else "the whole rig"
+            what = "moments" if f <= force_tolerance else "forces"
+            worst = worst or f"sum of {what} on {subject}"
         force = f if not f <= force else force
         moment = m if not m <= moment else moment
     return Proof(not worst, force, moment, law, force_tolerance, moment_tolerance, worst)

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 _BARELY = 1e-3
 _LEVEL = 1e-9
 _REMEMBERED = 64
+_ABOUT = np.array([1.0, -1.0])
 
 
 class ParameterKind(Enum):
@@ -219,7 +220,7 @@ def _rows(rest: LinearRest, table: _Table) -> tuple[Floats, Floats]:
     own[:, 0] = -(now.active * now.distance)[some] * EA / arrays.length_m[some] ** 2
     own[:, 1] = now.tension[some] / EA
     lines = 2 * len(some)
-    load[:lines] = (own[:, :, None] * rest.stretch_rows[some, None, :]).reshape(lines, n_dof)
+    load[:lines] = (own[:, :, None] * rest.plain.stretches[some, None, :]).reshape(lines, n_dof)
     direct.reshape(-1)[table.own] = own.ravel()
     load.reshape(-1)[table.weights] = _weights(rest)
     # A hook that moves pulls the bodies at the other ends of its lines along.
@@ -235,15 +236,14 @@ def _weights(rest: LinearRest) -> Floats:
     """(nb, 9) weights at arms from the reference points when masses and centres of gravity change."""
     arrays, rotation = rest.arrays, rest.state.rotation
     cogs = arrays.values[arrays.structure.values.cogs].reshape(-1, 3)
-    arm = (rotation @ (cogs - arrays.reference_m)[:, :, None])[:, :, 0]
+    arm = (rotation[:, :2] @ (cogs - arrays.reference_m)[:, :, None])[:, :, 0]
     gravity = arrays.values[0]
     out = np.empty((arrays.n_bodies, 9))
     out[:, 0] = gravity
-    out[:, 1] = gravity * arm[:, 1]
-    out[:, 2] = -gravity * arm[:, 0]
-    weight = arrays.weight_N[:, None]
-    out[:, 3::2] = weight * rotation[:, 1]
-    out[:, 4::2] = -weight * rotation[:, 0]
+    np.multiply(arm[:, ::-1], (gravity, -gravity), out=out[:, 1:3])
+    # About x the weight turns by its arm along y, about y by that along x, the other way round.
+    sideways = arrays.weight_N[:, None, None] * rotation[:, 1::-1].transpose(0, 2, 1)
+    np.multiply(sideways, _ABOUT, out=out[:, 3:].reshape(-1, 3, 2))
     return out
 
 
@@ -261,9 +261,6 @@ def _read(rest: LinearRest, table: _Table, step: Floats, tension: Floats) -> Sen
     sideways = np.sqrt(axis[:, 0] * axis[:, 0] + axis[:, 1] * axis[:, 1])
     leaning = sideways > _LEVEL
     tilt = lean[:, 2] * (-1.0 * leaning / (sideways + ~leaning))[:, None]
-    places = arrays.values[structure.values.places].reshape(-1, 3)[len(structure.hooks) :]
-    owner = structure.point_body
-    lever = (state.rotation[owner] @ (places - arrays.reference_m[owner])[:, :, None])[:, :, 0]
     barely = (now.tension > 0.0) & (now.tension <= _BARELY * arrays.total_weight_N)
     barely |= np.abs(now.stretch) <= BARELY_TAUT * arrays.size_m
     barely &= arrays.is_one_way
@@ -274,6 +271,8 @@ def _read(rest: LinearRest, table: _Table, step: Floats, tension: Floats) -> Sen
         lean,
         tilt,
         motion,
-        lever,
-        tuple([structure.elements[number] for number in np.flatnonzero(barely).tolist()]),
+        rest.lever_m,
+        tuple([structure.elements[number] for number in np.flatnonzero(barely).tolist()])
+        if barely.any()
+        else (),
     )

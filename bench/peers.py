@@ -17,7 +17,7 @@ from tests.statics.rigs import KINDS, random_rig
 
 from plumbhook.model.rig_graph import RigGraph
 from plumbhook.statics._postures import lowered
-from plumbhook.statics.kernel.drive import COLD_LIMIT, TOLERANCE, Session, all_modes
+from plumbhook.statics.kernel.drive import COLD_LIMIT, NOBODY, TOLERANCE, Session, all_modes
 from plumbhook.statics.kernel.forms import Form
 from plumbhook.statics.kernel.problem import Problem
 
@@ -116,7 +116,7 @@ def of_kernel(graph: RigGraph, form: Form) -> Ours:
     assert rest.status[0] == 0
     tensions = rest.tension[0].copy()
     call_s = best(lambda: session.solve(row, start, modes_on=modes_on), 30)
-    scalars = (session.lanes, 1, *session._counts, COLD_LIMIT)
+    scalars = (session.lanes, 1, *session._counts, COLD_LIMIT, NOBODY)
     kernel_s = best(lambda: session._call(scalars, TOLERANCE), 30)  # the same again, its arrays being filled
     assert np.array_equal(session._found.tension[0], tensions)
     return Ours(kernel_s, call_s, tensions)

@@ -10,6 +10,7 @@ from tests.statics_kernel.sampling import graph_of, scattered
 
 from plumbhook.statics import solve
 from plumbhook.statics.kernel import solve_batch
+from plumbhook.statics.kernel.forms import Interpreted
 from plumbhook.statics.margin import margins
 from plumbhook.statics.margin_batch import restoring_heights_m
 
@@ -26,6 +27,21 @@ def test_every_sample_has_the_restoring_height_of_its_rig_alone(kind):
         alone = margins(graph, solve(graph), "load")[0].restoring_height_m
         assert found[row] == pytest.approx(alone, rel=1e-6) or math.isnan(found[row])
     assert np.isfinite(found).any()
+
+
+@pytest.mark.parametrize("kind", ["a", "b", "c", "d", "e", "f", "F", "g"])
+@pytest.mark.parametrize("form", [None, Interpreted()], ids=["fastest", "interpreted"])
+def test_the_kernel_finds_the_restoring_height_of_the_stiffness_formed_anew(kind, form):
+    rig = random_rig(kind, 3)
+    samples = scattered(rig, 12, seed=4, size=0.5)
+    load = [body.name for body in rig.bodies].index("load")
+    plain = solve_batch(rig, samples, poses=True, form=form)
+    asked = solve_batch(rig, samples, poses=True, restoring=load, form=form)
+    assert np.array_equal(asked.tensions_N, plain.tensions_N)
+    formed = restoring_heights_m(rig, samples, plain, "load")
+    assert restoring_heights_m(rig, samples, asked, "load") == pytest.approx(formed, rel=1e-8, nan_ok=True)
+    known = np.isfinite(asked.restoring_height_m) & np.isfinite(formed)
+    assert known.any()
 
 
 def test_a_sample_without_rest_has_no_restoring_height():

@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from plumbhook.core.errors import PlumbhookError
+from plumbhook.planning.assemble import LOAD
 from plumbhook.planning.tolerance_checks import (
     FAIL,
     NOT_EVALUATED,
@@ -79,7 +80,7 @@ class SolvedBlock:
 def solve_inputs(rig: StudyRig, x: Floats, form: Form) -> SolvedBlock:
     """Solve inputs (N, P) and form every quantity of their rests."""
     samples = rig.samples(x)
-    result = solve_batch(rig.graph, samples, poses=True, form=form)
+    result = solve_batch(rig.graph, samples, poses=True, restoring=rig.body_numbers[LOAD], form=form)
     with np.errstate(invalid="ignore"):
         quantities = rig.solved_quantities(x, samples, result)
     refused: dict[str, npt.NDArray[np.bool_]] = {

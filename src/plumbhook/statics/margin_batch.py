@@ -54,7 +54,7 @@ def restoring_heights_m(
     Args:
         graph: the rig.
         samples: what varied.
-        result: their rests, solved with poses.
+        result: their rests, solved with poses; heights it holds already are those of the kernel's own stiffness.
         load: name of the body that is the load.
         problem: the graph prepared, where it is at hand already.
 
@@ -84,7 +84,9 @@ def restoring_heights_m(
     if bool((modes.spins * modes.members[:, number]).any()):
         known = np.zeros_like(known)  # a load that spins about an axis of its own is not held at all
     found = np.full(len(samples), math.nan)
-    every = np.flatnonzero(known & (weight > 0.0))
+    if result.restoring_height_m is not None:
+        found[known] = result.restoring_height_m[known]
+    every = np.flatnonzero(known & (weight > 0.0) & np.isnan(found))
     for first in range(0, len(every), _AT_ONCE):
         rows = every[first : first + _AT_ONCE]
         posture = _posture(problem, samples, result, rows)

@@ -18,7 +18,15 @@ from plumbhook.core.errors import InputError
 from plumbhook.core.errors import Problem as Mistake
 from plumbhook.model.rig_graph import RigGraph, problems_of
 from plumbhook.statics._arrays import Bools, Floats, Ints, State
-from plumbhook.statics.kernel.drive import Session, all_modes, converged, loose, rest_state, solve_single
+from plumbhook.statics.kernel.drive import (
+    NOBODY,
+    Session,
+    all_modes,
+    converged,
+    loose,
+    rest_state,
+    solve_single,
+)
 from plumbhook.statics.kernel.forms import Form, chosen_form
 from plumbhook.statics.kernel.newton import STABLE
 from plumbhook.statics.kernel.problem import Modes, Problem, Rows, Solved
@@ -80,6 +88,8 @@ class BatchResult:
         rotation: (N, nb, 3, 3) from body to world axes, None unless asked for.
         proved: (N,) True where the independent sums of forces and moments hold, by code that shares nothing with the
             kernel; None where that was not asked for.
+        restoring_height_m: (N,) effective restoring height of one body in its weaker vertical plane; NaN in a sample
+            that is not stable or was solved again by itself; None where that was not asked for.
     """
 
     tensions_N: Floats
@@ -96,6 +106,7 @@ class BatchResult:
     origin_m: Floats | None = field(default=None, repr=False)
     rotation: Floats | None = field(default=None, repr=False)
     proved: Bools | None = field(default=None, repr=False)
+    restoring_height_m: Floats | None = field(default=None, repr=False)
 
     @property
     def all_stable(self) -> bool:
@@ -110,6 +121,7 @@ def solve_batch(
     threads: int = 1,
     poses: bool = False,
     proof: bool = True,
+    restoring: int | None = None,
     progress: Callable[[int, int], None] | None = None,
     form: Form | None = None,
 ) -> BatchResult:
@@ -124,6 +136,7 @@ def solve_batch(
         threads: how many blocks of samples to work on at once.
         poses: whether to return the poses of all bodies, nine times as much memory as the tensions or more.
         proof: whether to prove every sample by independent sums of forces and moments, for about a tenth more time.
+        restoring: number of the body whose restoring height is wanted, for about a fifth more time.
         progress: called with the number of samples done and of all, from the calling thread.
         form: form of the kernel; None for the fastest at hand. With numba installed a large batch may compile
             the kernel first, which takes half a minute once and is told in the log.
@@ -136,7 +149,15 @@ def solve_batch(
         raise InputError(tuple(found))
     total = len(samples)
     used = form or chosen_form(worth_compiling=total >= _WORTH_COMPILING)
-    work = _Work(Problem(graph), samples, used, poses=poses, proof=proof, chunk=_chunk(total, threads))
+    work = _Work(
+        Problem(graph),
+        samples,
+        used,
+        poses=poses,
+        proof=proof,
+        restoring=restoring,
+        chunk=_chunk(total, threads),
+    )
     done = 0
     starts = range(0, total, work.size)
     if threads == 1:
@@ -164,6 +185,7 @@ class _Work:
         *,
         poses: bool = False,
         proof: bool = True,
+        restoring: int | None = None,
         chunk: int = _CHUNK,
     ) -> None:
         self.problem, self.samples, self.form, self.size = problem, samples, form, chunk
@@ -182,6 +204,8 @@ class _Work:
         self.iterations = np.zeros(rows, dtype=np.int64)
         self.again = np.zeros(rows, dtype=np.bool_)
         self.proved = np.zeros(rows, dtype=np.bool_)
+        self.watched = NOBODY if restoring is None else restoring
+        self.height = np.full(rows if restoring is not None else 0, math.nan)
         self.origin = np.full((rows, bodies, 3), math.nan) if poses else None
         self.rotation = np.full((rows, bodies, 3, 3), math.nan) if poses else None
 
@@ -200,7 +224,9 @@ class _Work:
         """Solve the rows from one on; returns how many."""
         rows = self._rows(first)
         lanes = 8 if len(rows) >= 4 and self.form.name != "interpreted" else 1
-        found = self._session(lanes).solve(rows, self.start, limit=_LOCKSTEP_LIMIT, keep=False)
+        found = self._session(lanes).solve(
+            rows, self.start, limit=_LOCKSTEP_LIMIT, watched=self.watched, keep=False
+        )
         good = (found.status == STABLE) & converged(found, rows)
         for number in np.flatnonzero(~good):
             one = slice(int(number), int(number) + 1)
@@ -272,6 +298,10 @@ class _Work:
         self.force[part], self.moment[part] = found.force, found.moment
         self.pivot[part] = found.pivot
         self.iterations[part] = found.iterations
+        if self.watched != NOBODY:
+            known = self.stable[part] & ~self.again[part] & (rows.weight[:, self.watched] > 0.0)
+            weight = np.where(known, rows.weight[:, self.watched], math.nan)
+            self.height[part] = _weaker(found.compliance) / weight
         if self.origin is not None and self.rotation is not None:
             reference = np.einsum("nbij,nbj->nbi", found.rotation, arrays.reference_m + rows.shift)
             place = found.position - reference + arrays.datum_m
@@ -298,7 +328,16 @@ class _Work:
             origin_m=self.origin,
             rotation=self.rotation,
             proved=None if self.proof is None else self.proved,
+            restoring_height_m=None if self.watched == NOBODY else self.height,
         )
+
+
+def _weaker(compliance: Floats) -> Floats:
+    """(N,) smaller of the stiffnesses against tilting in any vertical plane (N m/rad)."""
+    first, second, mixed = compliance.T
+    softest = 0.5 * (first + second) + np.hypot(0.5 * (first - second), mixed)
+    with np.errstate(divide="ignore"):
+        return np.asarray(1.0 / softest)
 
 
 def _chunk(total: int, threads: int) -> int:

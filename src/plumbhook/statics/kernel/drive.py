@@ -17,6 +17,7 @@ from plumbhook.statics.kernel.signature import INTEGERS, written_sizes
 TOLERANCE = 1e-9
 STAGE_TOLERANCE = 1e-3
 COLD_LIMIT = 300
+NOBODY = -1
 LARGEST_FLOOR = 1e-4
 _TRIES = 3
 
@@ -57,6 +58,7 @@ class Session:
             force=_real(room["out_force"]),
             moment=_real(room["out_moment"]),
             pivot=_real(room["out_pivot"]),
+            compliance=_real(room["out_compliance"]).reshape(n_rows, 3),
             status=np.asarray(room["out_status"], dtype=np.int64),
             iterations=np.asarray(room["out_iterations"], dtype=np.int64),
         )
@@ -91,6 +93,7 @@ class Session:
         tolerance: float = TOLERANCE,
         limit: int = COLD_LIMIT,
         modes_on: Floats | None = None,
+        watched: int = NOBODY,
         keep: bool = True,
     ) -> Solved:
         """Solve samples from one start posture.
@@ -101,6 +104,7 @@ class Session:
             tolerance: largest net force in weights, largest net moment in weight times size.
             limit: most Newton steps.
             modes_on: ``Problem.modes_on`` of these rows, if that is known.
+            watched: body whose tilt under a moment is wanted as well.
             keep: whether to return memory of its own; else the room itself, which the next call overwrites.
 
         Raises:
@@ -117,7 +121,7 @@ class Session:
         given["row_mode_on"][:count] = (
             self.problem.modes_on(self.modes, rows) if modes_on is None else modes_on
         )
-        self._call((self.lanes, count, *self._counts, limit), tolerance)
+        self._call((self.lanes, count, *self._counts, limit, watched), tolerance)
         return self._found.part(count, keep=keep)
 
     def solve_in_stages(
@@ -150,7 +154,7 @@ class Session:
         given["row_weight"][:1], given["row_shift"][:1] = row.weight, 0.0
         given["row_length"][:1], given["row_hook"][:1] = row.length, row.hook
         given["row_mode_on"][:1] = modes_on
-        scalars, steps = (self.lanes, 1, *self._counts, limit), 0
+        scalars, steps = (self.lanes, 1, *self._counts, limit, NOBODY), 0
         for softened in stiffnesses:
             stiffness[0] = softened
             self._call(scalars, STAGE_TOLERANCE)

@@ -16,7 +16,17 @@ from pathlib import Path
 
 # What numpy calls the instructions that the third level of x86-64 adds, as far as they are used here.
 _V3 = ("AVX2", "FMA3")
-_SOURCES = ("posture", "stiffness", "factor", "newton", "rows", "signature", "translate", "objects")
+_SOURCES = (
+    "posture",
+    "stiffness",
+    "factor",
+    "newton",
+    "compliance",
+    "rows",
+    "signature",
+    "translate",
+    "objects",
+)
 _SYSTEMS = {
     # system: what the compiler, then the linker calls it; ending of a library
     "linux": ("unknown-linux-gnu", "linux-gnu.2.17", ".so"),

@@ -67,6 +67,8 @@ class Solved:
         position: (N, nb, 3) m.
         rotation: (N, nb, 3, 3).
         force: (N,) largest net force on a body (N); ``moment`` (N,) likewise (N m).
+        compliance: (N, 3) tilt of the body watched about x and y under a moment about the same axis, and the mean of
+            the two about the other axis (rad/(N m)); of use where the status is stable, if a body was watched.
         pivot: (N,) smallest pivot of the stiffness, in units of the stiffness of a coordinate by itself.
         status: (N,) as numbered in :mod:`plumbhook.statics.kernel.newton`.
         iterations: (N,) Newton steps.
@@ -77,6 +79,7 @@ class Solved:
     rotation: Floats
     force: Floats
     moment: Floats
+    compliance: Floats
     pivot: Floats
     status: Ints
     iterations: Ints

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from plumbhook.statics.kernel.compliance import taut_only, tilt_compliance
 from plumbhook.statics.kernel.factor import factor, solve_down
 from plumbhook.statics.kernel.newton import (
     begin,
@@ -38,6 +39,7 @@ def solve_rows(
     n_hooks: int,
     n_modes: int,
     limit_steps: int,
+    watched: int,
     tolerance: float,
     end_a: Whole,
     end_b: Whole,
@@ -63,6 +65,7 @@ def solve_rows(
     out_force: Numbers,
     out_moment: Numbers,
     out_pivot: Numbers,
+    out_compliance: Numbers,
     out_status: Counts,
     out_iterations: Counts,
     weight: Numbers,
@@ -121,6 +124,7 @@ def solve_rows(
     moved: Numbers,
     turned: Numbers,
     scale: Numbers,
+    compliance: Numbers,
     phase: Counts,
     iterations: Counts,
     trials: Counts,
@@ -135,8 +139,8 @@ def solve_rows(
     belongs to, whether it spins about an axis of that body, and its members (n_modes, n_bodies). Rows hold weights
     (N), moves of the centres of gravity in body axes (m), unstretched lengths (m), stiffnesses (N/m), hook positions
     (m) and, as 1 or 0, whether each neutral motion is one in that sample. ``out_`` rows receive the result, with
-    the status as numbered in ``newton``; the rest is room for one block of lanes. No two arrays may
-    overlap.
+    the status as numbered in ``newton``, and how far the body ``watched`` tilts under a moment (-1: of no body), which
+    means something at a stable rest only; the rest is room for one block of lanes. No two arrays may overlap.
     """
     share = negligible_share(n_elements, law)
     first = 0
@@ -311,4 +315,64 @@ def solve_rows(
         scatter(lanes, first, last, 1, smallest, out_pivot)
         scatter(lanes, first, last, 1, status, out_status)
         scatter(lanes, first, last, 1, iterations, out_iterations)
+        if watched >= 0:
+            move(lanes, n_bodies, position, rotation, step, fraction, trial_position, trial_rotation)
+            forces(
+                lanes,
+                n_bodies,
+                n_elements,
+                end_a,
+                end_b,
+                law,
+                lever_a,
+                lever_b,
+                weight,
+                shift,
+                length,
+                stiffness,
+                hook,
+                trial_position,
+                trial_rotation,
+                place_a,
+                place_b,
+                arm_a,
+                arm_b,
+                span,
+                tension,
+                across,
+                along,
+                elongation,
+                energy,
+                gradient,
+            )
+            taut_only(lanes, total, cut)
+            loosen(lanes, n_elements, law, cut, tension, across, along)
+            assemble(
+                lanes, n_bodies, n_elements, end_a, end_b, law, arm_a, arm_b, span, across, along, matrix
+            )
+            hold_neutral(
+                lanes,
+                n_bodies,
+                n_modes,
+                mode_end,
+                mode_spins,
+                mode_members,
+                mode_lever,
+                mode_axis,
+                mode_on,
+                shift,
+                hook,
+                trial_position,
+                trial_rotation,
+                metric,
+                place_a,
+                place_b,
+                norm,
+                motion,
+                held,
+                matrix,
+            )
+            factor(lanes, n_bodies, metric, matrix, lower, inverse, pivot)
+            tilt_compliance(lanes, n_bodies, watched, lower, inverse, gradient, rest, found, compliance)
+            scatter(lanes, first, last, 3, compliance, out_compliance)
         first += lanes

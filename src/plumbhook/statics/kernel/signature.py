@@ -25,7 +25,17 @@ INTEGERS = frozenset(
         "take",
     }
 )
-SCALARS = ("lanes", "n_rows", "n_bodies", "n_elements", "n_hooks", "n_modes", "limit_steps", "tolerance")
+SCALARS = (
+    "lanes",
+    "n_rows",
+    "n_bodies",
+    "n_elements",
+    "n_hooks",
+    "n_modes",
+    "limit_steps",
+    "watched",
+    "tolerance",
+)
 ARGUMENTS = tuple(inspect.signature(solve_rows).parameters)
 ARRAYS = ARGUMENTS[len(SCALARS) :]
 
@@ -35,7 +45,12 @@ def written_sizes(
 ) -> dict[str, int]:
     """Length of every array that the kernel writes: results by rows, and room for one block of lanes."""
     blocks = 18 * n_bodies * (n_bodies + 1)
-    per_row = {"out_tension": n_elements, "out_position": 3 * n_bodies, "out_rotation": 9 * n_bodies}
+    per_row = {
+        "out_tension": n_elements,
+        "out_compliance": 3,
+        "out_position": 3 * n_bodies,
+        "out_rotation": 9 * n_bodies,
+    }
     per_lane = {
         **dict.fromkeys(("weight",), n_bodies),
         **dict.fromkeys(("metric",), 2 * n_bodies),
@@ -45,7 +60,7 @@ def written_sizes(
         **dict.fromkeys(("length", "stiffness", "tension", "across", "along"), n_elements),
         **dict.fromkeys(("arm_a", "arm_b", "span"), 3 * n_elements),
         **dict.fromkeys(("matrix", "work", "lower"), blocks),
-        **dict.fromkeys(("place_a", "place_b"), 3),
+        **dict.fromkeys(("place_a", "place_b", "compliance"), 3),
         **dict.fromkeys(("held", "rest"), 6),
         "hook": 3 * n_hooks,
         "mode_on": n_modes,

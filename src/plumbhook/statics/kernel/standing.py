@@ -58,6 +58,7 @@ def by_reference(problem: Problem, row: Rows) -> Solved:
         rotation=state.rotation[None],
         force=np.array([descent.force_N]),
         moment=np.array([descent.moment_Nm]),
+        compliance=np.full((1, 3), np.nan),
         pivot=np.array([np.nan]),
         status=np.array([status]),
         iterations=np.array([descent.iterations]),

@@ -15,11 +15,11 @@ import sys
 from types import FunctionType
 from typing import Any
 
-from plumbhook.statics.kernel import factor, newton, posture, rows, stiffness
+from plumbhook.statics.kernel import compliance, factor, newton, posture, rows, stiffness
 from plumbhook.statics.kernel.signature import ARGUMENTS, ARRAYS, INTEGERS, SCALARS
 
 WIDTHS = (1, 8)
-MODULES = (posture, stiffness, factor, newton, rows)
+MODULES = (posture, stiffness, factor, newton, compliance, rows)
 
 
 def symbol(lanes: int) -> str:

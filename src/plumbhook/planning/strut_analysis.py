@@ -38,6 +38,7 @@ UNSTATED_STIFFNESS = 25.0
 TUBE_DRAG = 1.2
 HALF_AIR_DENSITY_KG_M3 = 0.613
 _GRACE_M = 1e-9
+_REMEMBERED = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +134,12 @@ class StrutAnalysis:
     @functools.cached_property
     def critical_force_N(self) -> float:
         """Elastic critical load with the joints, N."""
-        return float(critical_load_N(self._member(0.0, 0.0)))
+        cut = self._cut
+        return _critical_force_N(
+            tuple(cut.length_m.tolist()),
+            tuple(cut.stiffness_Nm2.tolist()),
+            tuple(cut.splice_Nm_per_rad.tolist()),
+        )
 
     def moments_Nm(self, compression_N: npt.ArrayLike, *, factor: float, bow_divisor: float) -> Array:
         """Largest second-order moment under a factor on compression and loads, for many compressions at once.
@@ -168,14 +174,14 @@ class StrutAnalysis:
             The record that the checks take; its moment is NaN where the compression reaches the critical load.
         """
         force, bow = factor * compression_N, self.held_span_m / bow_divisor
-        _, place = solve(self._member(factor, bow), force).largest_moment()
+        moment, place = solve(self._member(factor, bow), force).largest_moment()
         first = solve(self._first_order(factor, force, bow), 0.0).largest_moment_Nm()
         return SolvedStrut(
             compression_N=force,
             critical_force_N=self.critical_force_N,
-            moment_Nm=float(self.moments_Nm(compression_N, factor=factor, bow_divisor=bow_divisor)),
+            moment_Nm=float(self._with_wind(moment, factor, force)),
             station_m=self._held[0] + float(place),
-            first_order_moment_Nm=float(self._with_wind(first, factor, 0.0)),
+            first_order_moment_Nm=math.hypot(float(first), factor * self._still_wind_Nm),
             bow_m=bow,
             splice_Nm_per_rad=self.splice_Nm_per_rad,
             splice_origin=self.splice_origin,
@@ -286,10 +292,23 @@ class StrutAnalysis:
             splice_Nm_per_rad=cut.splice_Nm_per_rad,
         )
 
+    @functools.cached_property
+    def _still_wind_Nm(self) -> float:
+        """Largest moment of the wind alone without compression, at factor 1, N m."""
+        return float(self._with_wind(np.zeros(()), 1.0, 0.0))
+
     def _with_wind(self, moment_Nm: Array, factor: float, force_N: npt.ArrayLike) -> Array:
         if self._wind_N_per_m == 0.0:
             return moment_Nm
         return np.hypot(moment_Nm, solve(self._lateral(factor), force_N).largest_moment_Nm())
+
+
+@functools.lru_cache(maxsize=_REMEMBERED)
+def _critical_force_N(
+    length_m: tuple[float, ...], stiffness_Nm2: tuple[float, ...], splice_Nm_per_rad: tuple[float, ...]
+) -> float:
+    """Elastic critical load of a strut of pieces, N; asked for again with every case of the same strut."""
+    return float(critical_load_N(BeamColumn.of(length_m, stiffness_Nm2, splice_Nm_per_rad=splice_Nm_per_rad)))
 
 
 def _family_of(strut: ResolvedStrut, serial: str) -> str:

@@ -1,6 +1,7 @@
 """Files that are no model, or are made to harm: one sentence with the cure, and nothing left behind."""
 
 import json
+import shutil
 import struct
 import tempfile
 import zipfile
@@ -9,8 +10,10 @@ from pathlib import Path
 import pytest
 from tests.takeoff.files import FOLDER, need_library
 
+import plumbhook
 from plumbhook.core.errors import InputError
 from plumbhook.takeoff.formats import HEAD_BYTES, format_of
+from plumbhook.takeoff.isolation import read_apart
 from plumbhook.takeoff.limits import Limits
 from plumbhook.takeoff.reading import FileRefusedError, Order, reader_of
 from plumbhook.takeoff.solids import read_solids
@@ -327,3 +330,16 @@ def test_what_the_reader_may_see_of_this_process_is_little(tmp_path: Path, monke
     assert "SECRET_OF_THE_SERVER" not in seen
     assert seen["HOME"] == seen["TMPDIR"] == seen["cwd"]
     assert not Path(seen["cwd"]).exists()
+
+
+def test_the_reading_process_leaves_no_byte_code_behind(tmp_path, monkeypatch) -> None:
+    """Its limit on what it may write would cut byte code off, and every later start would stumble over it."""
+    fresh = tmp_path / "fresh"
+    shutil.copytree(
+        Path(plumbhook.__file__).parent, fresh / "plumbhook", ignore=shutil.ignore_patterns("__pycache__")
+    )
+    monkeypatch.syspath_prepend(str(fresh))
+    monkeypatch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
+    model = read_apart(FOLDER / "block.stl", 1.0, "m", Limits())
+    assert len(model.solids) == 1
+    assert list(fresh.rglob("*.pyc")) == []

@@ -149,7 +149,7 @@ def assemble(graph: RigGraph, figures: Figures | None = None) -> RigArrays:
     # The last row is the world, whose places are told from the datum.
     origins = np.empty((n_bodies + 1, 3))
     origins[:n_bodies] = values[at.cogs].reshape(-1, 3)
-    origins[n_bodies] = amid.sum(axis=0) / len(amid)
+    origins[n_bodies] = amid[0] if len(amid) == 1 else amid.sum(axis=0) / len(amid)
     for number in structure.massless:
         origins[number] = places[list(structure.used[number])].mean(axis=0)
     lever = places[structure.place_ends] - origins[structure.body_ends]

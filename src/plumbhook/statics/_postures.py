@@ -62,7 +62,10 @@ def gravity_turns_less(
 
 def _held_bodies(arrays: RigArrays, neutral: NeutralFinder, carrying: Bools) -> list[int]:
     """Bodies whose axes mean something: that neither spin nor hang loose without weight."""
-    free = {spin.body for spin in neutral.motions(carrying)[1]} | set(neutral.loose(carrying).idle)
+    spins, idle = neutral.motions(carrying)[1], neutral.loose(carrying).idle
+    if not spins and not idle:
+        return list(range(arrays.n_bodies))
+    free = {*idle, *(spin.body for spin in spins)}
     return [body for body in range(arrays.n_bodies) if body not in free]
 
 

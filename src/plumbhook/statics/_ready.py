@@ -71,7 +71,7 @@ def make_ready(graph: RigGraph, figures: Figures | None, *, compiled: bool) -> R
         let_down.rotation,
         *_numbers(arrays),
     ):
-        shared.flags.writeable = False
+        shared.setflags(write=False)
     return Ready(arrays, neutral, drawn, let_down, single, proof_table(figures.pattern))
 
 

@@ -71,7 +71,7 @@ def judge(arrays: RigArrays, state: State, neutral: NeutralFinder, now: Lines) -
     holds nothing, and a push that way is what the verdict must survive. ``now`` is what the elements do there.
     """
     least = negligible_N(arrays)
-    some_barely = any(0.0 < tension <= least for tension in now.tension.tolist())
+    some_barely = bool(((now.tension > 0.0) & (now.tension <= least)).any())
     if some_barely:
         barely = arrays.is_one_way & (now.tension <= least)
         now = now._replace(

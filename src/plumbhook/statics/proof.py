@@ -12,12 +12,15 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from operator import attrgetter
 
 from plumbhook.model.rig_graph import Element, ElementType, Pattern, Pose, RigGraph, Vector, figures_of
 
 _EPS = 2.220446049250313e-16
 _RELATIVE = 1e-8
 _TABLES = 64
+_position = attrgetter("position_m")
+_pose = attrgetter("origin_m", "rotation_rows")
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +117,7 @@ def prove(
     sums = [[0.0] * 6 for _ in centres]
     whole = sums[-1]
     spread = max(*map(max, points), *[-least for least in map(min, points)])
-    reach = largest = steepest = law = 0.0
+    reach = largest = steepest = stiffest = law = 0.0
     law_worst = ""
     pushes = support_forces_N or {}
     world, allowed_always = len(centres) - 1, _RELATIVE * weight
@@ -125,7 +128,7 @@ def prove(
         if is_support:
             carried = pushes.get(element.name, math.nan)
             force = (0.0, 0.0, carried)
-            off, allowed = _support_law(element, start[2], carried, spread)
+            off, allowed, k = _support_law(element, start[2], carried, spread)
             reach = max(reach, _add(whole, centres[-1], start, force, 1.0))
         else:
             end, carried = points[to], tensions_N[element.name]
@@ -133,18 +136,18 @@ def prove(
             distance = math.sqrt(span[0] * span[0] + span[1] * span[1] + span[2] * span[2])
             if is_pin:
                 force = pin_forces_N[element.name]
-                off, allowed = _pin_law(element, span, carried, force, spread)
+                off, allowed, k = _pin_law(element, span, carried, force, spread)
             else:
                 per_length = carried / distance if distance > 0.0 else math.nan
                 force = (per_length * span[0], per_length * span[1], per_length * span[2])
                 steepest = max(steepest, abs(per_length))
-                off, allowed = _line_law(element, distance, carried, spread)
+                off, allowed, k = _line_law(element, distance, carried, spread)
             # On the whole rig a hook acts with the opposite of what the element does to it.
             sign = 1.0 if second == world else -1.0
             reach = max(reach, _add(sums[second], centres[second], end, force, sign))
         sign = -1.0 if first == world else 1.0
         reach = max(reach, _add(sums[first], centres[first], start, force, sign))
-        largest = max(largest, abs(carried))
+        largest, stiffest = max(largest, abs(carried)), max(stiffest, k)
         if not off <= allowed + allowed_always:
             law_worst = law_worst or f"{'push' if is_support else 'tension'} of '{element.name}'"
         law = off if not off <= law else law
@@ -152,7 +155,7 @@ def prove(
         own[2] -= body.mass_kg * graph.gravity_m_s2
         pull = (0.0, 0.0, -body.mass_kg * graph.gravity_m_s2)
         reach = max(reach, _add(whole, centres[-1], centre, pull, 1.0))
-    mean, stiffest = _mean_length(graph), _stiffest(graph)
+    mean = _mean_length(graph)
     rounding = 64.0 * _EPS * (spread * steepest + largest + stiffest * (2.0 * reach + mean))
     force_tolerance = _RELATIVE * weight + rounding
     return _conclude(graph, sums, law, law_worst, force_tolerance, force_tolerance * max(reach, mean))
@@ -181,29 +184,29 @@ def _conclude(
 
 def _pin_law(
     element: Element, span: Vector, magnitude: float, force: Vector, spread: float
-) -> tuple[float, float]:
-    """Difference of the reported force of a pin from its law, and what rounding explains of it."""
+) -> tuple[float, float, float]:
+    """Difference of the reported force of a pin from its law, what rounding explains of it, and its stiffness."""
     k = element.stiffness_N_per_m or math.nan
     (x, y, z), (fx, fy, fz) = span, force
     off = math.hypot(k * x - fx, k * y - fy, k * z - fz)
-    return max(off, abs(math.hypot(fx, fy, fz) - magnitude)), 64.0 * _EPS * k * spread
+    return max(off, abs(math.hypot(fx, fy, fz) - magnitude)), 64.0 * _EPS * k * spread, k
 
 
-def _line_law(element: Element, distance: float, tension: float, spread: float) -> tuple[float, float]:
-    """Difference of a reported tension from the law of the line, and what rounding explains of it."""
+def _line_law(element: Element, distance: float, tension: float, spread: float) -> tuple[float, float, float]:
+    """Difference of a reported tension from the law of the line, what rounding explains of it, and the stiffness."""
     length = element.unstretched_length_m or math.nan
     k = (element.EA_N or math.nan) / length
     expected = k * (distance - length)
     if element.type is ElementType.SLING:
         expected = max(expected, 0.0)
-    return abs(tension - expected), 64.0 * _EPS * k * (spread + distance)
+    return abs(tension - expected), 64.0 * _EPS * k * (spread + distance), k
 
 
-def _support_law(element: Element, height: float, push: float, spread: float) -> tuple[float, float]:
-    """Difference of a reported push from what the sinking of the point gives, and what rounding explains of it."""
+def _support_law(element: Element, height: float, push: float, spread: float) -> tuple[float, float, float]:
+    """Difference of a reported push from that of the sinking, what rounding explains of it, and the stiffness."""
     k = element.stiffness_N_per_m or math.nan
     level = math.nan if element.level_m is None else element.level_m
-    return abs(push - k * max(0.0, level - height)), 64.0 * _EPS * k * (spread + abs(level))
+    return abs(push - k * max(0.0, level - height)), 64.0 * _EPS * k * (spread + abs(level)), k
 
 
 def _world_points(graph: RigGraph, poses: Mapping[str, Pose]) -> tuple[list[Vector], list[Vector]]:
@@ -211,24 +214,19 @@ def _world_points(graph: RigGraph, poses: Mapping[str, Pose]) -> tuple[list[Vect
     points = [hook.position_m for hook in graph.hooks_m]
     centres = []
     for body in graph.bodies:
-        world = poses[body.name].world
-        points += [world(point.position_m) for point in body.points_m]
-        centres.append(world(body.cog_m))
+        (ox, oy, oz), ((a, b, c), (d, e, f), (g, h, i)) = _pose(poses[body.name])
+        own = [
+            (ox + a * x + b * y + c * z, oy + d * x + e * y + f * z, oz + g * x + h * y + i * z)
+            for x, y, z in [*map(_position, body.points_m), body.cog_m]
+        ]
+        centres.append(own.pop())
+        points += own
     return points, [*centres, points[0] if graph.hooks_m else centres[0]]
 
 
 def _mean_length(graph: RigGraph) -> float:
     lengths = [e.unstretched_length_m for e in graph.elements if e.unstretched_length_m is not None]
     return sum(lengths) / len(lengths) if lengths else 0.0
-
-
-def _stiffest(graph: RigGraph) -> float:
-    return max([
-        e.stiffness_N_per_m
-        if e.stiffness_N_per_m is not None
-        else (e.EA_N or 0.0) / (e.unstretched_length_m or 1.0)
-        for e in graph.elements
-    ])  # fmt: skip
 
 
 def _add(total: list[float], centre: Vector, point: Vector, force: Vector, sign: float) -> float:

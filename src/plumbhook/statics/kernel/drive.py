@@ -77,8 +77,9 @@ class Session:
         Raises:
             ValueError: if its numbers differ.
         """
-        if self.counts_of(problem, modes) != self._counts:
-            raise ValueError(f"room for {self._counts}, not for {self.counts_of(problem, modes)}")
+        counts = self.counts_of(problem, modes)
+        if counts != self._counts:
+            raise ValueError(f"room for {self._counts}, not for {counts}")
         before = _rig_arrays(self.problem, self.modes)
         self.problem, self.modes = problem, modes
         for name, array in _rig_arrays(problem, modes).items():

@@ -175,7 +175,7 @@ class Problem:
     def modes_on(self, modes: Modes, rows: Rows) -> Floats:
         """(N, nm) 1 where a motion is neutral in a sample, 0 where its axis has been left."""
         on = np.ones((len(rows), len(modes.end)))
-        if all(len(hooks) <= 1 for hooks in modes.hooks) and not rows.shift.any():
+        if len(self.arrays.structure.hooks) == 1 and not rows.shift.any():
             return on
         near = _ON_AXIS * max(self.arrays.size_m, 1.0)
         for number, hooks in enumerate(modes.hooks):

@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from plumbhook.checks import reduced_rating
+from plumbhook.checks import several_legs
 from plumbhook.checks.asme_bth_1 import pin_checks as bth_pin_checks
 from plumbhook.checks.en_1993_1_8_2005 import joint_preload, joint_strength, pin_checks, weld_checks
 from plumbhook.checks.en_1993_1_8_2005.bolts import Bolt
@@ -86,24 +86,14 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "yield_Pa": 650e6,
         "design_factor": 3.0,
     },
-    reduced_rating.reduced_rating_check: {
-        "force": FORCE,
-        "rated_mass_kg": 35_000.0,
-        "reductions": (
-            reduced_rating.shackle_side_load(math.radians(30.0)),
-            reduced_rating.legs_in_bow(math.radians(90.0)),
-        ),
-        "gravity_m_s2": GRAVITY,
-        "item_kind": "shackle",
-    },
-    reduced_rating.several_leg_chain_check: {
+    several_legs.several_leg_chain_check: {
         "force": FORCE,
         "chain_m": 0.020,
         "legs": 4,
         "angle_from_vertical_rad": math.radians(40.0),
         "gravity_m_s2": GRAVITY,
     },
-    reduced_rating.several_leg_rope_check: {
+    several_legs.several_leg_rope_check: {
         "force": FORCE,
         "rope_m": 0.032,
         "legs": 2,

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from joint_examples import FLANGE, FORCE, JOINT_FORCES, LUG, M20, PIN, PLATE, PULL, STEEL, TIGHT
 
-from plumbhook.checks import reduced_rating as rating
+from plumbhook.checks import reduction as rating
+from plumbhook.checks import several_legs
 from plumbhook.checks.asme_bth_1 import pin_checks as bth_pin_checks
 from plumbhook.checks.asme_bth_1 import pins as bth
 from plumbhook.checks.en_1993_1_8_2005 import (
@@ -22,6 +23,7 @@ from plumbhook.checks.en_1993_1_8_2005 import (
     t_stub,
     weld_checks,
 )
+from plumbhook.checks.rated_load import rated_load_check
 from plumbhook.core.audit import audit_check
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError
@@ -363,7 +365,7 @@ def step_input(check, symbol):
 
 
 def reduced(*reductions, rated=35_000.0):
-    return build(rating.reduced_rating_check, reductions=reductions, rated_mass_kg=rated)
+    return build(rated_load_check, reductions=reductions, rated_mass_kg=rated)
 
 
 def test_reductions_multiply():
@@ -443,14 +445,14 @@ def test_a_missing_rated_load_is_not_evaluated_and_a_reduction_counts_once():
 
 
 def test_a_sling_of_several_legs_by_its_table_with_the_formula_beside():
-    check = build(rating.several_leg_chain_check)
+    check = build(several_legs.several_leg_chain_check)
     # EN 818-4, 20 mm, 3-4 legs up to 45 degrees: 26.5 t in the table, 12.5 x 2.1 = 26.25 t by the formula.
     assert check.capacity.value == pytest.approx(26_500.0)
     assert step(check, "WLL_K") == pytest.approx(26_250.0)
-    flat = build(rating.several_leg_chain_check, angle_from_vertical_rad=61 * DEG)
+    flat = build(several_legs.several_leg_chain_check, angle_from_vertical_rad=61 * DEG)
     assert flat.status is Status.FAIL
     assert "beyond 60 degrees" in flat.refused_because
-    rope = build(rating.several_leg_rope_check)
+    rope = build(several_legs.several_leg_rope_check)
     assert rope.capacity.value == pytest.approx(16_500.0)
 
 

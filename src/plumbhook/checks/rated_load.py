@@ -9,11 +9,21 @@ EN 818-4), so the dynamic factor enters once, on the side of the load, and no fu
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
 
 from plumbhook.checks.demand import Demand
+from plumbhook.checks.reduction import (
+    NO_OTHER,
+    Reduction,
+    least_of,
+    reduced_cure,
+    reduced_step,
+    refusals,
+    unmeasured,
+)
 from plumbhook.checks.slinging import side_by_side_note
 from plumbhook.core.check import Check, Clause, SourceQuality, Step, Value
 from plumbhook.core.errors import InputError, Problem
@@ -62,6 +72,7 @@ def rated_load_check(
     larger_share: float = 1.0,
     own_weight_N: float = 0.0,
     angle_from_vertical_rad: float | None = None,
+    reductions: Sequence[Reduction] = (),
 ) -> Check:
     """Check of one item, or the more loaded of items side by side, against its rated load.
 
@@ -78,14 +89,16 @@ def rated_load_check(
         larger_share: part of the line's force in the most loaded of them, from 1/side_by_side to 1.
         own_weight_N: weight between the station of the demand and the item, dynamic factor included, N.
         angle_from_vertical_rad: angle of the line from the vertical in the nominal case, rad, shown only.
+        reductions: factors on the rated load where the item is not used straight and in line.
 
     Returns:
-        The check, in kg, with the working shown in tonnes. ``NOT_EVALUATED`` where the rated load is missing.
+        The check, in kg, with the working shown in tonnes. ``NOT_EVALUATED`` where the rated load or the measure of
+        a reduction is missing; fails outright where the item is not rated for the use at all.
 
     Raises:
         InputError: number of items, share, weight or gravity make no sense.
     """
-    _refuse_nonsense(check_id, gravity_m_s2, side_by_side, larger_share, own_weight_N)
+    _refuse_nonsense(check_id, gravity_m_s2, side_by_side, larger_share, own_weight_N, reductions)
     worst = demand.worst_step("F", f"largest force in the line at the {item_kind}")
     nominal_force = demand.nominal
     gravity = Value("g", gravity_m_s2, "m_s2", "acceleration of gravity", "rules of the lift")
@@ -103,6 +116,7 @@ def rated_load_check(
         steps.append(_vertical_part(nominal_force, angle_from_vertical_rad))
     steps.append(_mass_step("m_nom", nominal_force, share, weight, gravity, "as the rig hangs"))
     steps.append(_mass_step("m", worst.result, share, weight, gravity, "worst case"))
+    masses = len(steps) - 1
     capacity = Value(
         "WLL",
         math.nan if rated_mass_kg is None else rated_mass_kg,
@@ -111,7 +125,13 @@ def rated_load_check(
         "plate or certificate" if rated_mass_kg is not None else "missing",
         display="t",
     )
-    assumptions = list(ASSUMPTIONS)
+    if reductions:
+        steps.append(reduced_step(capacity, reductions))
+        capacity = steps[-1].result
+        clause = least_of(reductions).clause
+    assumptions = list(ASSUMPTIONS[:1] if reductions else ASSUMPTIONS)
+    if reductions:
+        assumptions.append(NO_OTHER)
     if side_by_side > 1:
         assumptions.append(side_by_side_note(side_by_side, larger_share))
     if angle_from_vertical_rad is not None:
@@ -119,9 +139,12 @@ def rated_load_check(
             f"The force is along the line, {format_quantity(angle_from_vertical_rad, 'rad')} from the "
             "vertical; no further angle factor applies."
         )
+    mass, nominal = (step.result for step in (steps[masses], steps[masses - 1]))
     cure = ""
-    if math.isfinite(steps[-1].result.value):
-        needed = format_quantity(steps[-1].result.value, "kg", "t", rounding="up")
+    if reductions:
+        cure = reduced_cure(mass.value, reductions, item_kind)
+    elif math.isfinite(mass.value):
+        needed = format_quantity(mass.value, "kg", "t", rounding="up")
         article = "an" if item_kind[0] in "aeiou" else "a"
         cure = f"use {article} {item_kind} with a rated load of at least {needed}"
     if rated_mass_kg is None:
@@ -130,18 +153,21 @@ def rated_load_check(
         check_id=check_id,
         station=station,
         title=title,
-        demand=steps[-1].result,
+        demand=mass,
         capacity=capacity,
         clause=clause,
         steps=tuple(steps),
         assumptions=tuple(assumptions),
-        nominal=steps[-2].result,
-        not_evaluated_because=_not_evaluated(rated_mass_kg, demand, angle_from_vertical_rad),
+        nominal=nominal,
+        refused_because=refusals(reductions),
+        not_evaluated_because=_not_evaluated(rated_mass_kg, demand, angle_from_vertical_rad, reductions),
         cure=cure,
     )
 
 
-def _not_evaluated(rated_mass_kg: float | None, demand: Demand, angle_rad: float | None) -> str:
+def _not_evaluated(
+    rated_mass_kg: float | None, demand: Demand, angle_rad: float | None, reductions: Sequence[Reduction]
+) -> str:
     if rated_mass_kg is None:
         return "rated load missing"
     if demand.missing:
@@ -151,11 +177,16 @@ def _not_evaluated(rated_mass_kg: float | None, demand: Demand, angle_rad: float
         return "the force in the line is negative"
     if angle_rad is not None and not math.isfinite(angle_rad):
         return "angle of the line missing"
-    return ""
+    return unmeasured(reductions)
 
 
 def _refuse_nonsense(
-    check_id: str, gravity_m_s2: float, side_by_side: int, larger_share: float, own_weight_N: float
+    check_id: str,
+    gravity_m_s2: float,
+    side_by_side: int,
+    larger_share: float,
+    own_weight_N: float,
+    reductions: Sequence[Reduction],
 ) -> None:
     problems: list[Problem] = []
     if not (math.isfinite(gravity_m_s2) and gravity_m_s2 > 0.0):
@@ -172,6 +203,9 @@ def _refuse_nonsense(
         )
     if not (math.isfinite(own_weight_N) and own_weight_N >= 0.0):
         problems.append(Problem(check_id, "the weight of the gear between must be a number, zero or more"))
+    symbols = [reduction.symbol for reduction in reductions]
+    if len(set(symbols)) != len(symbols):
+        problems.append(Problem(check_id, "one reduction is given twice; give each once"))
     if problems:
         raise InputError(tuple(problems))
 

@@ -38,6 +38,7 @@ def item_findings(rig: Rig, items: Items, families: Families) -> Iterator[Findin
                 ("rig", "struts", name, "pieces", position), items.get(serial), families
             )
     yield from _leg_findings(rig, items)
+    yield from _use_findings(rig, items)
 
 
 def _places(rig: Rig) -> Iterator[tuple[Path, str, frozenset[ItemKind]]]:
@@ -157,6 +158,31 @@ def _leg_findings(rig: Rig, items: Items) -> Iterator[Finding]:
                 ("rig", "hook_chain", position),
                 f"{serial} has no head_length; add the height of its head, bearing to bearing, to the stock",
             )
+
+
+def _use_findings(rig: Rig, items: Items) -> Iterator[Finding]:
+    """What is said of the use of items that are not on the line."""
+    for name, line in rig.lines.items():
+        if line.use is None:
+            continue
+        kinds = {items[serial].kind for entry in line.items for serial in entry.serials if serial in items}
+        slings, shackles = any(kind.is_sling for kind in kinds), ItemKind.SHACKLE in kinds
+        for field, told, there, what in (
+            ("hitch", line.use.hitch != "straight", slings, "sling"),
+            (
+                "bent_over",
+                line.use.bent_over_m is not None,
+                ItemKind.WIRE_ROPE_SLING in kinds,
+                "wire rope sling",
+            ),
+            ("side_load", line.use.side_load_rad is not None, shackles, "shackle"),
+            ("round_pin", line.use.round_pin, shackles, "shackle"),
+            ("angle_in_bow", line.use.angle_in_bow_rad is not None, shackles, "shackle"),
+        ):
+            if told and not there:
+                yield Finding(
+                    ("rig", "lines", name, "use", field), f"there is no {what} in {name}; leave {field} out"
+                )
 
 
 def length_findings(rig: Rig, load: Load | None, items: Items, families: Families) -> Iterator[Finding]:

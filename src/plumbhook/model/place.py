@@ -21,6 +21,7 @@ from plumbhook.model.quantity import (
     Stress,
     Text,
 )
+from plumbhook.model.use import Temperatures
 
 ChartRow = tuple[Length, Mass]
 
@@ -141,3 +142,7 @@ class Place(Section):
     )
     ground: Ground | None = Field(default=None, description="Ground below the crane.")
     wind: Wind | None = Field(default=None, description="Wind on the load.")
+    temperature: Temperatures | None = Field(
+        default=None,
+        description="How cold and how warm slings and shackles may be; ordinary where it is left out.",
+    )

@@ -19,6 +19,7 @@ from plumbhook.model.quantity import (
     Whole,
     refuse,
 )
+from plumbhook.model.use import Use
 
 Arrangement = Literal["one strut", "strut over two struts", "four-strut frame", "direct bridle", "free"]
 
@@ -139,6 +140,9 @@ class Line(Section):
     choked_round: Literal["from", "to"] | None = Field(
         default=None,
         description="Which end of the line is choked or wrapped round the tube of a strut instead of pinned to it.",
+    )
+    use: Use | None = Field(
+        default=None, description="How its items are used where that is not straight and in line."
     )
 
 

@@ -16,6 +16,7 @@ from plumbhook.model.equipment import Item, ItemKind, StrutFamily
 from plumbhook.model.lift import Lift
 from plumbhook.planning.check_strut import attachment_checks, strut_of_pieces_checks, strut_station
 from plumbhook.planning.layout import lines_above, lines_below, strut_ends
+from plumbhook.planning.reductions import reductions_of
 from plumbhook.planning.rig import Group, ResolvedLine, ResolvedRig, ResolvedStrut
 from plumbhook.planning.solutions import Solutions
 
@@ -31,6 +32,7 @@ class RigChecks:
         self._solutions = solutions
         self._problem = solutions.problem
         self._rig = solutions.problem.rig
+        self._heat = lift.file.place.temperature if lift.file.place is not None else None
 
     def hook_items(self) -> Iterator[Check]:
         """Load cell, master link and other items between the crane hook and the top slings."""
@@ -49,6 +51,7 @@ class RigChecks:
                 gravity_m_s2=self._problem.gravity_m_s2,
                 item_kind=item.kind.value,
                 own_weight_N=own * self._problem.gravity_m_s2 * self._problem.dynamic_factor,
+                reductions=reductions_of(item, None, self._heat),
             )
 
     def line_items(self, line: ResolvedLine) -> Iterator[Check]:
@@ -70,6 +73,7 @@ class RigChecks:
                 larger_share=share,
                 own_weight_N=below * gravity * self._problem.dynamic_factor,
                 angle_from_vertical_rad=self._solutions.nominal.angles_from_vertical_rad[line.name],
+                reductions=reductions_of(group.items[0], line.use, self._heat),
             )
 
     def _share(self, group: Group) -> float:

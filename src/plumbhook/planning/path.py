@@ -163,12 +163,19 @@ def stations_of(places: Sequence[Place], checks: Sequence[Check]) -> tuple[Stati
                 worst=governs.demand,
                 may_carry=governs.capacity,
                 utilisation=governs.utilisation,
-                status=worst_status(own),
+                status=_status(own),
                 check_ids=tuple(check.check_id for check in own),
                 note=governs.attention,
             )
         )
     return tuple(found)
+
+
+def _status(checks: list[Check]) -> Status:
+    """Of a station: not applicable only where all of it is."""
+    if all(check.status is Status.NOT_APPLICABLE for check in checks):
+        return Status.NOT_APPLICABLE
+    return worst_status(checks)
 
 
 def governing_check(checks: Sequence[Check]) -> Check:

@@ -15,6 +15,7 @@ from plumbhook.model.equipment import Item, StrutFamily
 from plumbhook.model.lift import Lift
 from plumbhook.model.rig import Body as FreeBody
 from plumbhook.model.rig import Line, Strut
+from plumbhook.model.use import Use
 from plumbhook.planning.assessment import PiecePlacement, Vector
 
 # Items that carry no elongation (shackles, links, cells) are rigid beside slings. A line of such items alone gets this
@@ -47,6 +48,7 @@ class ResolvedLine:
 
     ``upper_inboard_m`` and ``lower_inboard_m`` say how far inboard of a strut's end pin it takes hold of the strut's
     body, ``choked_round`` at which end (``from`` or ``to``) it is choked round the tube; a line hangs from pins.
+    ``use`` says how its items are used where that is not straight and in line.
     """
 
     name: str
@@ -59,6 +61,7 @@ class ResolvedLine:
     upper_inboard_m: float = 0.0
     lower_inboard_m: float = 0.0
     choked_round: str | None = None
+    use: Use | None = None
 
     @property
     def role(self) -> str:
@@ -275,6 +278,7 @@ class _Resolver:
             upper_inboard_m=line.from_inboard_m,
             lower_inboard_m=line.to_inboard_m,
             choked_round=line.choked_round,
+            use=line.use,
         )
 
     def _group(self, serials: Sequence[str], length_m: float | None, field: str) -> Group:

@@ -5,9 +5,11 @@ from collections.abc import Callable
 from typing import Any
 
 from plumbhook.core.check import Check
-from plumbhook.crane import chart, ground, headroom, hook_seat, outriggers
+from plumbhook.crane import chart, ground, hazards, headroom, hook_seat, outriggers, pad_checks, track_checks
 from plumbhook.crane.bearing import en_1997_1
 from plumbhook.crane.bearing.ground_model import Pad, Soil
+from plumbhook.crane.mats import PadOnMat
+from plumbhook.crane.pad_reactions import OutriggerBase, SlewingCrane
 
 GRAVITY = 9.81
 CHART = chart.DutyChart(
@@ -34,6 +36,15 @@ PARTS = (
 )
 NOMINAL_PARTS = (chart.HookPart("m_load_nom", "load as stated", 47_848.0, "load statement"), *PARTS[1:])
 CRAWLER = ground.Crawler(208_000.0, 1.9, 7.2, 0.95)
+
+PADS = pad_checks.PadsOfCrane(
+    ("front left", "rear left", "front right", "rear right"),
+    OutriggerBase(((3.7, 3.5), (-3.7, 3.5), (3.7, -3.5), (-3.7, -3.5))),
+    SlewingCrane(36_000.0, (0.3, 0.0), 52_000.0, -1.5),
+    None,
+    PadOnMat(0.6, 0.6, 2.4, 2.4, 0.05, 157e6, 90e6, both_ways=True),
+    (2.4, 2.4),
+)
 
 ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
     chart.gross_load_check: {
@@ -63,6 +74,37 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
     },
     ground.track_pressure_check: {
         "crawler": CRAWLER,
+        "hook_mass_kg": 53_742.0,
+        "radius_m": 14.0,
+        "gravity_m_s2": GRAVITY,
+        "mat_width_m": 2.4,
+        "allowable_Pa": 180e3,
+        "allowable_source": "report GR-7, 2027-01-29",
+    },
+    pad_checks.pad_pressure_check: {
+        "pads": PADS,
+        "hook_mass_kg": 20_780.0,
+        "radius_m": 14.0,
+        "gravity_m_s2": GRAVITY,
+        "allowable_Pa": 150e3,
+        "allowable_source": "report GR-9, 2027-02-11",
+    },
+    pad_checks.out_of_level_check: {
+        "difference_m": 0.02,
+        "base_m": 7.0,
+        "limit_ratio": 0.01,
+        "source": "report GR-9, 2027-02-11",
+    },
+    hazards.hazard_check: {
+        "kind": "quay edge",
+        "distance_m": 6.0,
+        "depth_m": 4.5,
+        "checked_by": "",
+    },
+    track_checks.track_slew_check: {
+        "crawler": CRAWLER,
+        "gauge_m": 6.2,
+        "sector_rad": (-0.1, 0.1),
         "hook_mass_kg": 53_742.0,
         "radius_m": 14.0,
         "gravity_m_s2": GRAVITY,

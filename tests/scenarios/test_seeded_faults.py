@@ -219,7 +219,10 @@ class TestThePlace:
     def test_bearing_pressure_of_the_ground_without_its_source(self) -> None:
         assessment = assessed(SEGMENT, ("    source: report GR-7\n", ""))
         assert assessment.status is Status.NOT_EVALUATED
-        assert found(assessment, Status.NOT_EVALUATED) == {"ground.alone", "ground.pick", "ground.set down"}
+        states = ("alone", "pick", "set down")
+        assert found(assessment, Status.NOT_EVALUATED) == {
+            f"{kind}.{state}" for kind in ("ground", "ground_slew") for state in states
+        }
         assert not found(assessment, Status.FAIL)
 
     def test_radius_beyond_the_last_row_of_the_chart(self) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -159,6 +160,40 @@ def resultant_along_m(
     along = (crane.upper_mass_kg * crane.upper_cog_m + hook * radius) / total
     x0, y0 = (crane.carrier_mass_kg * c / total for c in crane.carrier_cog_m)
     return total, x0 + along * np.cos(slew), y0 - along * np.sin(slew)
+
+
+def shares_of_pads(
+    base: OutriggerBase,
+    pressed: Sequence[int],
+    places_m: ArrayLike,
+    *,
+    stiffness: CarrierStiffness | None = None,
+) -> FloatArray:
+    """Part of a weight at each place that each of the pressed pads takes while those and no others are pressed, ratio.
+
+    Args:
+        base: the pads.
+        pressed: which of them are pressed, by position; three or more, not on one line.
+        places_m: places of the weights ahead and to the left of the slew axis, m, ``(weights, 2)``.
+        stiffness: of carrier and pads; None for a rigid carrier.
+
+    Returns:
+        Array ``(weights, pads)``; each row sums to 1, a part may be negative, that of a pad not pressed is zero.
+
+    Source: statics, as :func:`reactions_at_N`.
+    """
+    pads = np.array(base.pads_m, dtype=float)
+    shape, spring, frame = _springs(base, pads, stiffness)
+    places = np.atleast_2d(_floats(places_m))
+    load = np.zeros((len(places), shape.shape[1]))
+    load[:, :3] = np.column_stack([np.ones(len(places)), places])
+    rows = list(pressed)
+    matrix = shape[rows].T @ (shape[rows] * spring[rows, None]) + frame
+    sinking = np.linalg.solve(matrix, load.T).T @ shape.T
+    on = np.zeros(len(pads), dtype=bool)
+    on[rows] = True
+    shares: FloatArray = np.where(on, spring * sinking, 0.0)
+    return shares
 
 
 def _floats(values: ArrayLike) -> FloatArray:

@@ -35,6 +35,7 @@ def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[st
     written["lift"] = _without(written["lift"], {"equipment_back": None})
     if written["place"] is not None:
         written["place"]["crane"] = _without(written["place"]["crane"], {"set_up": None})
+        _ground_as_first_written(written["place"])
     written["load"] = _load_as_first_written(written["load"])
     content = {
         "file": written,
@@ -52,6 +53,23 @@ _LATER_IN_PART: dict[str, Any] = {
     "cylinder": None, "tolerance": None, "position_tolerance_m": None, "state": None, "opening": False,
     "solid_of": None, "movable": None,
 }  # fmt: skip
+
+
+_LATER_IN_TRACKS: dict[str, Any] = {"gauge_m": None, "slew_sector": None}
+_LATER_IN_GROUND: dict[str, Any] = {
+    "given_by": None, "presumed": None, "soil": None, "mat": None, "settlement": None, "hazards": (),
+}  # fmt: skip
+
+
+def _ground_as_first_written(place: dict[str, Any]) -> None:
+    """Ground, tracks and outriggers without what was added since and is left out."""
+    crane = place["crane"]
+    if crane["tracks"] is not None:
+        crane["tracks"] = _without(crane["tracks"], _LATER_IN_TRACKS)
+    if crane["outriggers"] is not None:
+        crane["outriggers"] = _without(crane["outriggers"], {"geometry": None})
+    if place["ground"] is not None:
+        place["ground"] = _without(place["ground"], _LATER_IN_GROUND)
 
 
 def _load_as_first_written(load: dict[str, Any]) -> dict[str, Any]:

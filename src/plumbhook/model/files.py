@@ -14,6 +14,7 @@ from pydantic import TypeAdapter, ValidationError
 from plumbhook.core.errors import InputError, Problem
 from plumbhook.model._adjustment_rules import adjustment_findings
 from plumbhook.model._arrangements import rig_findings
+from plumbhook.model._ground_rules import ground_findings, outrigger_findings, track_findings
 from plumbhook.model._item_rules import item_findings, length_findings
 from plumbhook.model._load_rules import (
     crane_findings,
@@ -30,7 +31,7 @@ from plumbhook.model.finding import Finding
 from plumbhook.model.lift import Lift
 from plumbhook.model.lift_file import LiftFile, LiftInfo, StockSource
 from plumbhook.model.load import Load
-from plumbhook.model.place import ChartRow, Crane, PlaceStation
+from plumbhook.model.place import ChartRow, Crane, Ground, PlaceStation
 from plumbhook.model.rig import Rig
 from plumbhook.model.rules import Rules
 from plumbhook.model.stock import read_chart, read_stock, read_strut_families, tube_faults
@@ -170,7 +171,7 @@ class _Reading:
         load, rig, rules = (
             self._section("load", Load), self._section("rig", Rig), self._section("rules", Rules),
         )  # fmt: skip
-        info = self._section("lift", LiftInfo)
+        info, ground = self._section("lift", LiftInfo), self._section("place.ground", Ground)
         if info is not None:
             self._add(lift_info_findings(info))
         if load is not None:
@@ -179,6 +180,10 @@ class _Reading:
             self._add(rules_findings(rules))
         if crane is not None:
             self._add(crane_findings(crane))
+            self._add(outrigger_findings(crane, ground))
+            self._add(track_findings(crane))
+        if ground is not None:
+            self._add(ground_findings(ground))
         self._add(station_findings(self._section("place.stations", tuple[PlaceStation, ...]) or ()))
         if rig is None:
             return

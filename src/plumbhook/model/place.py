@@ -6,6 +6,15 @@ from typing import Annotated
 
 from pydantic import Field
 
+from plumbhook.model.ground import (
+    Hazard,
+    Mat,
+    OutriggerGeometry,
+    PresumedBearing,
+    Settlement,
+    SlewSector,
+    SoilStrength,
+)
 from plumbhook.model.quantity import (
     Area,
     Coordinate,
@@ -38,10 +47,20 @@ class Tracks(Section):
         alias="machine_cog_behind_slew_axis",
         description="Centre of gravity of the crane behind the slew axis (away from the boom is positive).",
     )
+    gauge_m: Length | None = Field(
+        default=None,
+        alias="gauge",
+        description="Distance of the middles of the tracks; without it only the boom along the tracks is checked.",
+    )
+    slew_sector: SlewSector | None = Field(
+        default=None,
+        description="Bearings of the boom from the front of the tracks, clockwise, from where to where it may slew; "
+        "without it all the way round.",
+    )
 
 
 class Outriggers(Section):
-    """Outriggers of a mobile crane, reckoned by the customary bound on the worst one."""
+    """Outriggers of a mobile crane: the customary bound on the worst one, and statics where their geometry is given."""
 
     machine_mass_kg: Mass = Field(
         alias="machine_mass", description="Mass of the crane as configured with its ballast, without load."
@@ -54,6 +73,9 @@ class Outriggers(Section):
         alias="mat_length", description="Effective length of the mat below an outrigger."
     )
     mat_width_m: Length = Field(alias="mat_width", description="Effective width of that mat.")
+    geometry: OutriggerGeometry | None = Field(
+        default=None, description="Pads and masses, for the reactions through the slew."
+    )
 
 
 class Crane(Section):
@@ -117,6 +139,19 @@ class Ground(Section):
     date: Date | None = Field(default=None, description="Date of the report.")
     mat_width_m: Length | None = Field(
         default=None, alias="mat_width", description="Effective width of the mats."
+    )
+    given_by: Text | None = Field(default=None, description="Who gave the value, as a person or firm.")
+    presumed: PresumedBearing | None = Field(
+        default=None, description="Presumed value, where nobody has investigated the ground."
+    )
+    soil: SoilStrength | None = Field(
+        default=None,
+        description="Soil, for a bearing resistance by calculation, instead of allowable_pressure.",
+    )
+    mat: Mat | None = Field(default=None, description="Mat below each pad of the outriggers.")
+    settlement: Settlement | None = Field(default=None, description="How the pads sink.")
+    hazards: tuple[Hazard, ...] = Field(
+        default=(), description="Edges, slabs, voids and services near or below the crane."
     )
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from plumbhook.core.check import Check, Value
 from plumbhook.core.units import format_quantity
 from plumbhook.crane.chart import CHART, DutyChart, DutyRow, HookPart, gross_load_check, largest_radius_m
-from plumbhook.crane.ground import ALLOWABLE_PRESSURE, Crawler, track_pressure_check
+from plumbhook.crane.ground import ALLOWABLE_PRESSURE, track_pressure_check
 from plumbhook.crane.headroom import headroom_check
 from plumbhook.crane.hook_seat import hook_seat_check
 from plumbhook.crane.outriggers import OutriggerCrane, outrigger_pressure_check
@@ -17,13 +17,14 @@ from plumbhook.model.lift import Lift
 from plumbhook.model.load import mass_tolerance_ratio
 from plumbhook.model.place import Crane, PlaceStation, Tracks
 from plumbhook.planning.assessment import ChartRow, CraneStatement, HeadroomRow, TrialLift
+from plumbhook.planning.check_ground import ALONE, NEAR, ground_checks, with_attention
+from plumbhook.planning.ground_basis import BearingBasis, bearing_basis, crawler_of, sides_below_m
 from plumbhook.planning.path import Place
 from plumbhook.planning.solutions import Solutions
 from plumbhook.planning.trial_lift_channels import hook_cell_reading
 
 HOOK_SEAT = "crane.hook_seat"
 MISSING = "place.missing"
-ALONE = "ground.alone"
 
 
 class PlaceChecks:
@@ -51,6 +52,7 @@ class PlaceChecks:
             Place(HOOK_SEAT, "Crane hook: seat", "link stock of the topmost item"),
             *(Place(_ground(s), f"Ground, {s.name}", self._ground_source()) for s in stations),
             Place(ALONE, "Ground, crane alone", "no load on the hook: the counterweight presses most"),
+            *([Place(NEAR, "Ground, what lies near", self._ground_source())] if self._hazards() else ()),
         ]
 
     def checks(self) -> Iterator[Check]:
@@ -59,12 +61,14 @@ class PlaceChecks:
             yield _place_unknown()
             return
         if self._place.crane.tracks is not None:
-            yield self._track_check(self._place.crane.tracks, None)
+            yield with_attention(self._track_check(self._place.crane.tracks, None), self._basis())
         for station in self._stations():
             yield self._duty_check(station)
             if station.support_level_m is not None:
                 yield self._headroom_check(station)
-            yield self._ground_check(station)
+            yield with_attention(self._ground_check(station), self._basis())
+        gross = sum(part.mass_kg for part in self._parts())
+        yield from ground_checks(self._place, gross, self._problem.gravity_m_s2)
         if self._problem.rig.hook_chain and self._place.crane.hook_seat_limit_m is not None:
             top = self._problem.rig.hook_chain[0]
             yield hook_seat_check(
@@ -187,10 +191,10 @@ class PlaceChecks:
         )
 
     def _ground_check(self, station: PlaceStation) -> Check:
-        crane, ground = self._crane(), self._place.ground if self._place is not None else None
+        crane = self._crane()
         check_id, where = f"ground.{station.name}", _ground(station)
         title = f"Ground, {station.name} at {station.radius_m:g} m"
-        allowable = None if ground is None else ground.allowable_pressure_Pa
+        basis = self._basis()
         if crane.tracks is not None:
             return self._track_check(crane.tracks, station)
         if crane.outriggers is not None:
@@ -201,19 +205,20 @@ class PlaceChecks:
                 crane=OutriggerCrane(
                     machine_mass_kg=crane.outriggers.machine_mass_kg,
                     larger_share=crane.outriggers.larger_share,
-                    mat_length_m=crane.outriggers.mat_length_m,
-                    mat_width_m=crane.outriggers.mat_width_m,
+                    mat_length_m=self._sides()[0],
+                    mat_width_m=self._sides()[1],
                 ),
                 hook_mass_kg=sum(part.mass_kg for part in self._parts()),
                 gravity_m_s2=self._problem.gravity_m_s2,
-                allowable_Pa=allowable,
-                allowable_source=self._stated_source(),
+                allowable_Pa=basis.allowable_Pa,
+                allowable_source=basis.source,
             )
-        return _ground_unknown(check_id, where, f"{title}: pressure", allowable)
+        return _ground_unknown(check_id, where, f"{title}: pressure", basis.allowable_Pa)
 
     def _track_check(self, tracks: Tracks, station: PlaceStation | None) -> Check:
         """Pressure under the tracks at a station, or of the crane alone, which may be the worse one."""
         ground = self._place.ground if self._place is not None else None
+        basis = self._basis()
         if station is None:
             check_id, where, title = "ground.alone", ALONE, "Ground, crane alone, no load on the hook"
         else:
@@ -223,30 +228,31 @@ class PlaceChecks:
             check_id,
             where,
             f"{title}: pressure under the tracks",
-            crawler=Crawler(
-                machine_mass_kg=tracks.machine_mass_kg,
-                cog_behind_slew_axis_m=tracks.machine_cog_behind_slew_axis_m,
-                track_length_m=tracks.length_m,
-                track_width_m=tracks.width_m,
-            ),
+            crawler=crawler_of(tracks),
             hook_mass_kg=0.0 if station is None else sum(part.mass_kg for part in self._parts()),
             radius_m=self._stations()[0].radius_m if station is None else station.radius_m,
             gravity_m_s2=self._problem.gravity_m_s2,
             mat_width_m=None if ground is None else ground.mat_width_m,
-            allowable_Pa=None if ground is None else ground.allowable_pressure_Pa,
-            allowable_source=self._stated_source(),
+            allowable_Pa=basis.allowable_Pa,
+            allowable_source=basis.source,
         )
 
-    def _stated_source(self) -> str:
-        """Report and date of the allowable pressure; "" where nobody has stated it."""
+    def _basis(self) -> BearingBasis:
+        """What the ground may carry and who says so."""
+        return bearing_basis(self._place.ground if self._place is not None else None, self._sides())
+
+    def _sides(self) -> tuple[float, float]:
+        """Sides of the area that carries below one pad or track, as far as the mat's own strength lets it."""
         ground = self._place.ground if self._place is not None else None
-        return "" if ground is None or ground.source is None else self._ground_source()
+        gross = sum(part.mass_kg for part in self._parts())
+        return sides_below_m(self._crane(), ground, gross, self._problem.gravity_m_s2)
 
     def _ground_source(self) -> str:
+        return self._basis().source or "no source of the allowable pressure"
+
+    def _hazards(self) -> bool:
         ground = self._place.ground if self._place is not None else None
-        if ground is None or ground.source is None:
-            return "no source of the allowable pressure"
-        return f"{ground.source}, {ground.date.isoformat()}" if ground.date else ground.source
+        return ground is not None and bool(ground.hazards)
 
     def _stack(self) -> tuple[HeadroomRow, ...]:
         station = next((s for s in self._stations() if s.support_level_m is not None), None)

@@ -170,7 +170,8 @@ def _method(name: str) -> Callable[[LiftFacts], str]:
 def _ground(facts: LiftFacts) -> str:
     place = facts.lift.file.place
     ground = place.ground if place is not None else None
-    known = ground is not None and ground.allowable_pressure_Pa is not None and ground.source is not None
+    stated = ground is not None and (ground.allowable_pressure_Pa is not None or ground.soil is not None)
+    known = ground is not None and stated and ground.source is not None
     return "ground sheet" if known else ""
 
 

@@ -288,7 +288,7 @@ def test_all_mistakes_are_reported_at_once_by_line() -> None:
         (66, "rig.struts.U1"),
         (73, "rig.lines.T2.to"),
         (95, "place.crane.chart[3]"),
-        (106, "place.stations[2].radius"),
+        (108, "place.stations[2].radius"),
     ]
 
 

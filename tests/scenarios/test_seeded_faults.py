@@ -121,6 +121,9 @@ class TestTheLoad:
 
 
 class TestTheRig:
+    JOINTS_S1 = ("torque", "closed")
+    JOINTS_U1 = ("torque", "closed", "tension", "combined")
+
     def test_equal_legs_over_a_centre_of_gravity_that_is_off_the_middle(self) -> None:
         # About 6 degrees; the low end hangs lower, which takes the clearance over the parapet as well.
         assessment = assessed(SKID, *legs("6.54 m", "6.54 m"))
@@ -148,25 +151,27 @@ class TestTheRig:
         assert found(assessment, Status.NOT_EVALUATED) == {"fit.S1.a.above", "fit.S1.b.above"}
 
     @pytest.mark.parametrize(
-        ("strut", "changes"),
+        ("strut", "changes", "joints"),
         [
-            ("S1", (("V1: {from: S1.a,", "V1: {from_inboard: 0.5 m, from: S1.a,"),)),
+            ("S1", (("V1: {from: S1.a,", "V1: {from_inboard: 0.5 m, from: S1.a,"),), JOINTS_S1),
             (
                 "U1",
                 (
                     ("M3: {from: U1.b,", "M3: {from_inboard: 0.5 m, from: U1.b,"),
                     ("M4: {from: U1.b,", "M4: {from_inboard: 0.5 m, from: U1.b,"),
                 ),
+                JOINTS_U1,
             ),
         ],
     )
-    def test_sling_hung_half_a_metre_inboard_of_the_pin(self, strut, changes) -> None:
-        # The rule against it, and every route that reckons the strut as the beam it becomes by that.
+    def test_sling_hung_half_a_metre_inboard_of_the_pin(self, strut, changes, joints) -> None:
+        # The rule against it, every route that reckons the strut as the beam it becomes by that, and its joints.
         as_beam = ("allowable_stress", "second_order", "interaction", "no_set", "no_release")
         unknown = frozenset(f"fit.{change[0].partition(':')[0]}.tube" for change in changes)
         assert fails(assessed(SEGMENT, *changes), unknown=unknown) == {
             f"end_pins.{strut}",
             *(f"compression.{strut}.{route}" for route in as_beam),
+            *(f"joint.{strut}.{question}" for question in joints),
         }
 
     def test_sling_choked_round_the_tube(self) -> None:

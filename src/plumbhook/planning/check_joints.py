@@ -18,7 +18,14 @@ from plumbhook.core.units import format_quantity
 from plumbhook.model.equipment import StrutFamily
 from plumbhook.model.joint import HOW_TO_WRITE_BOLTS, FlangeJoint, bolts_of
 from plumbhook.model.lift import Lift
-from plumbhook.planning.check_strut import joint_forces, strut_station
+from plumbhook.planning.check_strut import (
+    DESIGN,
+    SERVICE,
+    joint_forces,
+    joint_key,
+    joint_levels,
+    strut_station,
+)
 from plumbhook.planning.rig import ResolvedStrut
 from plumbhook.planning.solutions import Solutions
 
@@ -94,13 +101,13 @@ def joint_checks_of(lift: Lift, solutions: Solutions, strut: ResolvedStrut) -> I
         strut.name,
         station,
         JointBasis.of(strut.family, strut.family.joint),
-        service=_forces(lift, solutions, strut, 1.0),
-        design=_forces(lift, solutions, strut, rules.load_partial_factor),
+        service=_forces(lift, solutions, strut, SERVICE),
+        design=_forces(lift, solutions, strut, DESIGN),
     )
 
 
-def _forces(lift: Lift, solutions: Solutions, strut: ResolvedStrut, factor: float) -> tuple[JointForces, ...]:
-    """Forces at every joint under the worst compression, each with the place of its joint."""
+def _forces(lift: Lift, solutions: Solutions, strut: ResolvedStrut, level: str) -> tuple[JointForces, ...]:
+    """Forces at every joint under the worst compression at a level of load, each with the place of its joint."""
     origin = solutions.compression_demand(strut.name).governing.origin
     return tuple(
         JointForces(
@@ -108,8 +115,9 @@ def _forces(lift: Lift, solutions: Solutions, strut: ResolvedStrut, factor: floa
             shear_N=at.shear_N,
             moment_Nm=at.moment_Nm,
             origin=f"{origin}, joint at {format_quantity(at.station_m, 'm', 'm')}",
+            quantity=joint_key(strut.name, level, at.station_m),
         )
-        for at in joint_forces(lift, solutions, strut, factor=factor)
+        for at in joint_forces(lift, solutions, strut, factor=joint_levels(lift.file.rules)[level])
     )
 
 

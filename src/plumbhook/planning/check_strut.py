@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 
 import numpy as np
@@ -36,6 +36,7 @@ from plumbhook.planning.strut_analysis import BodyLoad, JointForces, StrutAnalys
 
 Array = npt.NDArray[np.float64]
 
+SERVICE, DESIGN = "service", "design"
 ALLOWABLE, SECOND_ORDER, NO_SET, NO_RELEASE = "allowable_stress", "second_order", "no_set", "no_release"
 
 
@@ -185,6 +186,16 @@ def first_order_key(strut: str) -> str:
     return f"strut_first_order:{strut}"
 
 
+def joint_levels(rules: Rules) -> dict[str, float]:
+    """Factor on compression and loads of the joints: service at the dynamic load, and design values."""
+    return {SERVICE: 1.0, DESIGN: rules.load_partial_factor}
+
+
+def joint_key(strut: str, level: str, station_m: float) -> str:
+    """Key of the forces of a joint of a strut at a level of load."""
+    return f"joint:{strut}:{level}:{1e3 * station_m:.0f}"
+
+
 class StrutMoments:
     """Moments of every strut of a lift for many compressions at once, by the keys that the checks name.
 
@@ -193,14 +204,14 @@ class StrutMoments:
 
     def __init__(self, lift: Lift, problem: RigProblem) -> None:
         """Prepare the struts of a lift and its rig."""
-        self._of: dict[str, dict[str, ManyValues]] = {}
+        self._of: dict[str, dict[str, Callable[[Array], Array]]] = {}
         partial_factor = lift.file.rules.load_partial_factor
         for strut in problem.rig.struts.values():
             if any(a.distance_from_end_pin_m for a in attachments(problem.rig, strut)):
                 continue
             analysis = analyse(lift, problem, strut)
             levels = levels_of(lift.file.rules, strut, problem.dynamic_factor)
-            own = {
+            own: dict[str, Callable[[Array], Array]] = {
                 moment_key(strut.name, level): ManyValues(
                     partial(analysis.moments_Nm, factor=factor, bow_divisor=divisor)
                 )
@@ -210,6 +221,9 @@ class StrutMoments:
                 own[f"{first_order_key(strut.name)}:{word}"] = ManyValues(
                     partial(_first_order_moment_Nm, analysis, partial_factor, word)
                 )
+            divisor = 1.0 / lift.file.rules.bow_ratio
+            for level, factor in joint_levels(lift.file.rules).items():
+                own |= _joint_values(analysis, strut.name, level, factor, divisor)
             self._of[strut.name] = own
 
     def quantities(self, compressions_N: Mapping[str, Array]) -> dict[str, Array]:
@@ -221,6 +235,27 @@ class StrutMoments:
         return {
             key: moment(compressions_N[name]) for name, own in self._of.items() for key, moment in own.items()
         }
+
+
+def _joint_values(
+    analysis: StrutAnalysis, strut: str, level: str, factor: float, bow_divisor: float
+) -> dict[str, Callable[[Array], Array]]:
+    """Compression, shear and moment of every joint by their keys, as functions of the compression of the strut."""
+    found: dict[str, Callable[[Array], Array]] = {}
+    for at in analysis.joint_arrays(0.0, factor=factor, bow_divisor=bow_divisor):
+        key = joint_key(strut, level, at)
+        found[f"{key}:N"] = partial(np.multiply, factor)
+        for symbol, which in (("V", 0), ("M", 1)):
+            found[f"{key}:{symbol}"] = ManyValues(
+                partial(_at_joint, analysis, factor=factor, bow_divisor=bow_divisor, at=at, which=which)
+            )
+    return found
+
+
+def _at_joint(
+    analysis: StrutAnalysis, force_N: Array, *, factor: float, bow_divisor: float, at: float, which: int
+) -> Array:
+    return analysis.joint_arrays(force_N, factor=factor, bow_divisor=bow_divisor)[at][which]
 
 
 def _first_order_moment_Nm(analysis: StrutAnalysis, factor: float, word: str, force_N: Array) -> Array:

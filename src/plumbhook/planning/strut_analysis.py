@@ -239,19 +239,40 @@ class StrutAnalysis:
             One record for each joint between the places where the strut is held; NaN where the compression
             reaches the critical load.
         """
-        force = factor * compression_N
+        found = self.joint_arrays(np.float64(compression_N), factor=factor, bow_divisor=bow_divisor)
+        return tuple(
+            JointForces(at, factor * compression_N, float(shear), float(moment))
+            for at, (shear, moment) in found.items()
+        )
+
+    def joint_arrays(
+        self, compression_N: npt.ArrayLike, *, factor: float, bow_divisor: float
+    ) -> dict[float, tuple[Array, Array]]:
+        """Shear and moment at every joint for many compressions at once.
+
+        Args:
+            compression_N: compression, any shape, N.
+            factor: factor on compression and loads.
+            bow_divisor: span over bow.
+
+        Returns:
+            By station of the joint from the pin of end a (m): shear, N, the larger of both sides of the joint, and
+            moment, N m, each of the shape of the compression; NaN where it reaches the critical load.
+        """
+        force = factor * np.asarray(compression_N, dtype=np.float64)
         bent = solve(self._member(factor, self.held_span_m / bow_divisor), force)
         lateral = solve(self._lateral(factor), force)
         planes = [(bent.node_moment_Nm, *bent.shear_N()), (lateral.node_moment_Nm, *lateral.shear_N())]
-        found = []
+        found = {}
         for node, at in enumerate(self._cut.joint_at_node_m, start=1):
             if at is None:
                 continue
-            moment = math.hypot(*(float(nodes[node]) for nodes, _, _ in planes))
-            before = math.hypot(*(float(end[node - 1]) for _, _, end in planes))
-            after = math.hypot(*(float(start[node]) for _, start, _ in planes))
-            found.append(JointForces(at, force, max(before, after), moment))
-        return tuple(found)
+            moment, before, after = (
+                np.hypot(*(plane[part][place] for plane in planes))
+                for part, place in ((0, node), (2, node - 1), (1, node))
+            )
+            found[at] = (np.maximum(before, after), moment)
+        return found
 
     def describe_splice(self) -> str:
         """Stiffness of the joints in words."""

@@ -100,19 +100,32 @@ class JointForces:
         shear_N: V, N, not negative.
         moment_Nm: M, Nm, not negative.
         origin: case and station they come from.
+        quantity: key of the joint at this level of load among the quantities of the rig; "" for none.
     """
 
     compression_N: float
     shear_N: float
     moment_Nm: float
     origin: str
+    quantity: str = ""
 
     def values(self) -> dict[str, Value]:
         """The three forces as values ``N``, ``V`` and ``M``."""
         return {
-            "N": Value("N", self.compression_N, "N", "compression in the joint", self.origin, "kN"),
-            "V": Value("V", self.shear_N, "N", "shear in the joint", self.origin, "kN"),
-            "M": Value("M", self.moment_Nm, "Nm", "bending moment in the joint", self.origin, "kN.m"),
+            symbol: Value(
+                symbol,
+                value,
+                unit,
+                f"{meaning} in the joint",
+                self.origin,
+                display,
+                f"{self.quantity}:{symbol}" if self.quantity else "",
+            )
+            for symbol, value, unit, meaning, display in (
+                ("N", self.compression_N, "N", "compression", "kN"),
+                ("V", self.shear_N, "N", "shear", "kN"),
+                ("M", self.moment_Nm, "Nm", "bending moment", "kN.m"),
+            )
         }
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from copy import copy
 from functools import partial
 
 import numpy as np
@@ -225,6 +226,15 @@ class StrutMoments:
             for level, factor in joint_levels(lift.file.rules).items():
                 own |= _joint_values(analysis, strut.name, level, factor, divisor)
             self._of[strut.name] = own
+
+    def only(self, keys: Collection[str]) -> StrutMoments:
+        """The same with only the quantities named."""
+        less = copy(self)
+        less._of = {
+            strut: {key: value for key, value in own.items() if key in keys}
+            for strut, own in self._of.items()
+        }
+        return less
 
     def quantities(self, compressions_N: Mapping[str, Array]) -> dict[str, Array]:
         """Every moment by its key, (N,), N m.

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from plumbhook.core.units import format_quantity
 from plumbhook.documents.numbers import DASH, kilograms, millimetres
-from plumbhook.planning.assessment import Assessment, ItemRow, StrutDrawing
+from plumbhook.planning.assessment import Assessment, FitRow, ItemRow, StrutDrawing
 
 
 def rig(assessment: Assessment) -> dict[str, Any]:
@@ -16,7 +17,34 @@ def rig(assessment: Assessment) -> dict[str, Any]:
         "items": [_item(item) for item in statement.items],
         "items_total": ["", "", "Rig, all items", "", "", kilograms(statement.rig_mass_kg), "", ""],
         "struts": [_strut(strut) for strut in statement.struts],
+        "fit": _fit(assessment.fit_chain),
     }
+
+
+_FIT_STATES = {"fits": "PASS", "does not fit": "FAIL"}
+
+
+def _fit(rows: Sequence[FitRow]) -> list[dict[str, str]]:
+    """Connections from the hook down; those at like places, of the same sizes and verdict, share a row."""
+    alike: dict[tuple[str, tuple[str, ...], tuple[str, ...], str], list[FitRow]] = {}
+    for row in rows:
+        last = row.check_id.rpartition(".")[2]
+        place = last if last.isdecimal() or last in ("above", "below") else ""
+        alike.setdefault((row.verdict, row.sizes, row.unknown, place), []).append(row)
+    return [
+        {
+            "where": _each(row.where.removeprefix("load.") for row in own),
+            "upper": _each(row.upper for row in own),
+            "lower": _each(row.lower for row in own),
+            "sizes": "; ".join((*sizes, *(f"not known: {what}" for what in unknown))),
+            "state": _FIT_STATES.get(verdict, "NOT_EVALUATED"),
+        }
+        for (verdict, sizes, unknown, _), own in alike.items()
+    ]
+
+
+def _each(texts: Iterable[str]) -> str:
+    return ", ".join(dict.fromkeys(texts))
 
 
 def _item(item: ItemRow) -> list[str]:

@@ -9,6 +9,7 @@ from plumbhook.documents.crane_drawings import chart_scene, headroom_scene, tria
 from plumbhook.documents.load_drawing import load_scene
 from plumbhook.documents.scene import Scene
 from plumbhook.documents.svg import scene_to_svg
+from plumbhook.documents.way_drawing import way_scene
 from plumbhook.planning.assessment import Assessment
 
 _THUMBNAIL_MM = (52.0, 64.0)
@@ -44,6 +45,8 @@ def plan_drawings(assessment: Assessment) -> tuple[dict[str, str], dict[str, Any
         scenes["headroom"] = headroom_scene(assessment, *_HEADROOM_MM)
     if assessment.trial_lift is not None:
         scenes["trial"] = trial_scene(assessment.trial_lift, SHEET_WIDTH_MM)
+    if assessment.way is not None:
+        scenes["way"] = way_scene(assessment.way, SHEET_WIDTH_MM)
     drawings = {name: scene_to_svg(scene) for name, scene in scenes.items()}
     return drawings, {
         "sheets": sheets,

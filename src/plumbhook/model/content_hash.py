@@ -34,7 +34,10 @@ def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[st
     written = file.model_dump(by_alias=False, exclude=left_out)
     written["lift"] = _without(written["lift"], {"equipment_back": None})
     if written["place"] is not None:
-        written["place"]["crane"] = _without(written["place"]["crane"], {"set_up": None})
+        written["place"]["crane"] = _without(written["place"]["crane"], {"set_up": None, **_WAY_OF_CRANE})
+        written["place"]["stations"] = [
+            _without(one, _WAY_OF_STATION) for one in written["place"]["stations"]
+        ]
         _ground_as_first_written(written["place"])
     written["load"] = _load_as_first_written(written["load"])
     content = {
@@ -48,6 +51,11 @@ def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[st
     return hashlib.sha256(text.encode()).hexdigest()
 
 
+_WAY_OF_CRANE: dict[str, Any] = {"position_m": (0.0, 0.0), "heading_rad": 0.0}
+_WAY_OF_STATION: dict[str, Any] = {
+    "slew_rad": None, "load_bearing_rad": None, "load_bottom_m": None, "hook_height_m": None,
+    "crane_position_m": None, "moves": (),
+}  # fmt: skip
 _LATER_IN_LOAD: dict[str, Any] = {"kind": None, "weighing": None}
 _LATER_IN_PART: dict[str, Any] = {
     "cylinder": None, "tolerance": None, "position_tolerance_m": None, "state": None, "opening": False,

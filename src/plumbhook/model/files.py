@@ -24,6 +24,7 @@ from plumbhook.model._load_rules import (
     station_findings,
 )
 from plumbhook.model._problems import nearest, problems_of
+from plumbhook.model._way_rules import way_findings
 from plumbhook.model.content_hash import content_hash
 from plumbhook.model.equipment import Item, StrutFamily
 from plumbhook.model.equipment_file import InlineItem, InlineStrutFamily, family_of, item_of
@@ -184,7 +185,9 @@ class _Reading:
             self._add(track_findings(crane))
         if ground is not None:
             self._add(ground_findings(ground))
-        self._add(station_findings(self._section("place.stations", tuple[PlaceStation, ...]) or ()))
+        stations = self._section("place.stations", tuple[PlaceStation, ...]) or ()
+        self._add(station_findings(stations))
+        self._add(way_findings(stations))
         if rig is None:
             return
         lift_points = self._raw("load.lift_points")

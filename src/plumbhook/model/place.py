@@ -31,6 +31,7 @@ from plumbhook.model.quantity import (
     Text,
 )
 from plumbhook.model.use import Temperatures
+from plumbhook.model.way import Bearing, GroundPoint, Move
 
 ChartRow = tuple[Length, Mass]
 
@@ -105,6 +106,16 @@ class Crane(Section):
     chart_file: Text | None = Field(
         default=None, description="CSV with the columns radius and capacity, instead of chart."
     )
+    position_m: GroundPoint = Field(
+        default=(0.0, 0.0),
+        alias="position",
+        description="Slew axis on the ground, [east, north]; where it is left out the axis is the origin.",
+    )
+    heading_rad: Bearing = Field(
+        default=0.0,
+        alias="heading",
+        description="Bearing of the front of the undercarriage, clockwise from north.",
+    )
     tracks: Tracks | None = Field(default=None, description="Tracks of a crawler crane.")
     outriggers: Outriggers | None = Field(default=None, description="Outriggers of a mobile crane.")
 
@@ -126,6 +137,33 @@ class PlaceStation(Section):
         default=None,
         alias="hook_height_limit",
         description="Highest hook at that radius, over the crane's ground.",
+    )
+    slew_rad: Bearing | None = Field(
+        default=None,
+        alias="slew",
+        description="Bearing of the boom, clockwise from north; needed for the way between stations.",
+    )
+    load_bearing_rad: Bearing | None = Field(
+        default=None, alias="load_bearing", description="Bearing of the load's x axis, clockwise from north."
+    )
+    load_bottom_m: Coordinate | None = Field(
+        default=None,
+        alias="load_bottom",
+        description="Lowest point of the load over the crane's ground, where the load is not "
+        "clearance above support_level.",
+    )
+    hook_height_m: Length | None = Field(
+        default=None, alias="hook_height", description="Height of the hook, instead of load_bottom."
+    )
+    crane_position_m: GroundPoint | None = Field(
+        default=None,
+        alias="crane_position",
+        description="Slew axis of a crane that travels with the load, [east, north]; else that of the station before.",
+    )
+    moves: tuple[Move, ...] = Field(
+        default=(),
+        description="Moves from the station before, in order; left out: hoist up, luff in, travel, slew, luff out, "
+        "lower.",
     )
 
 

@@ -95,6 +95,7 @@ def lift_checks(lift: Lift, solutions: Solutions) -> tuple[Check, ...]:
     facts = facts_of(lift, place.crane_statement())
     return (
         *place.checks(),
+        *place.way().checks(),
         *rig_checks(lift, solutions),
         *fit_checks(lift, solutions.problem, heightened_category(facts)),
         *pack_checks(facts),
@@ -110,6 +111,7 @@ def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
     problem = solutions.problem
     items = list_items(problem.rig)
     place = PlaceChecks(lift, solutions)
+    way = place.way()
     crane = place.crane_statement()
     facts = facts_of(lift, crane)
     packs = pack_statements(facts)
@@ -140,7 +142,7 @@ def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
         trial_lift=trial,
         cases=(*solutions.expected, *solutions.design),
         comparisons=tuple(_comparisons(solutions)),
-        stations=stations_of([*place.places(), *rig_places(problem.rig, items)], checks),
+        stations=stations_of([*place.places(), *way.places(), *rig_places(problem.rig, items)], checks),
         checks=checks,
         key_numbers=tuple(_key_numbers(lift, solutions, crane, trial, place.wind())),
         gaps=find_gaps(lift, checks, tuple(pack_gaps(facts, packs)), fit_chain),
@@ -153,6 +155,7 @@ def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
         rule_packs=packs,
         people=tuple(_people(lift)),
         fit_chain=fit_chain,
+        way=way.statement,
     )
 
 

@@ -14,6 +14,7 @@ from enum import Enum
 
 from plumbhook.core.check import Check, Status, Value, worst_status
 from plumbhook.crane.load_cell import SHOWN_KG, rounded_inward
+from plumbhook.planning.way_records import WayStatement
 
 Vector = tuple[float, float, float]
 FIT = "fit"
@@ -474,6 +475,7 @@ class Assessment:
     rule_packs: tuple[PackStatement, ...] = ()
     people: tuple[PersonRow, ...] = ()
     fit_chain: tuple[FitRow, ...] = ()
+    way: WayStatement | None = None
 
     @property
     def status(self) -> Status:

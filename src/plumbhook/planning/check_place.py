@@ -18,6 +18,7 @@ from plumbhook.model.load import mass_tolerance_ratio
 from plumbhook.model.place import Crane, PlaceStation, Tracks
 from plumbhook.planning.assessment import ChartRow, CraneStatement, HeadroomRow, TrialLift
 from plumbhook.planning.check_ground import ALONE, NEAR, ground_checks, with_attention
+from plumbhook.planning.check_way import WayChecks
 from plumbhook.planning.ground_basis import BearingBasis, bearing_basis, crawler_of, sides_below_m
 from plumbhook.planning.path import Place
 from plumbhook.planning.solutions import Solutions
@@ -108,6 +109,10 @@ class PlaceChecks:
             return None
         cell, reading = found
         return TrialLift(cell.serial, reading.expected_kg, reading.green_kg, reading.red_kg)
+
+    def way(self) -> WayChecks:
+        """The way between the stations and what is checked along it."""
+        return WayChecks(self._lift, self._solutions, self._parts() if self._place is not None else ())
 
     def wind(self) -> WindLimit | None:
         """The largest wind for this load, where the file gives what is needed."""

@@ -16,6 +16,7 @@ from plumbhook.documents.numbers import (
     used_text,
 )
 from plumbhook.documents.sheets.keys import finite_or_none
+from plumbhook.documents.sheets.way import way
 from plumbhook.planning.assessment import Assessment, CaseResult, Comparison, Method, Station
 
 _SETTLED = frozenset({"stable"})
@@ -31,6 +32,7 @@ def path(assessment: Assessment) -> dict[str, Any]:
             "CoG box by the least favourable of the three methods."
         ),
         "rows": [_station(station) for station in assessment.stations],
+        "way": way(assessment),
     }
 
 

@@ -1,0 +1,209 @@
+"""Checks along the way between the stations: crane, hook height and ground at the worst place of each."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cached_property
+
+from plumbhook.core.check import Check, Value
+from plumbhook.crane.chart import CHART, DutyChart, DutyRow, HookPart, gross_load_check
+from plumbhook.crane.ground import Crawler, track_pressure_check
+from plumbhook.crane.headroom import headroom_check
+from plumbhook.crane.way import Way
+from plumbhook.model.lift import Lift
+from plumbhook.model.place import Place as PlaceSection
+from plumbhook.planning.path import Place
+from plumbhook.planning.solutions import Solutions
+from plumbhook.planning.way import (
+    CRANE,
+    GROUND,
+    HOOK,
+    CurveQuestion,
+    crane_curve,
+    hook_curve,
+    state_way,
+    tracks_curve,
+    way_of,
+    why_no_way,
+)
+from plumbhook.planning.way_records import WayCurve, WayStatement
+
+STATION = "way"
+_NAMES = {
+    CRANE: "Along the way: crane",
+    HOOK: "Along the way: hook height",
+    GROUND: "Along the way: ground",
+}
+
+
+class WayChecks:
+    """Follows the load from station to station and checks the worst place of every curve."""
+
+    def __init__(self, lift: Lift, solutions: Solutions, parts: tuple[HookPart, ...]) -> None:
+        self._lift = lift
+        self._solutions = solutions
+        self._place = lift.file.place
+        self._parts = parts
+
+    def places(self) -> list[Place]:
+        """Stations of the load path for the curves, the worst place of each in words."""
+        if self._place is None or len(self._place.stations) < 2:
+            return []
+        if self.statement is None:
+            return [Place(STATION, "Along the way", self._why() or "nothing moves between the stations")]
+        return [
+            Place(_station(curve.key), _NAMES[curve.key], f"worst while {curve.worst.words}")
+            for curve in self.statement.curves
+        ]
+
+    def checks(self) -> Iterator[Check]:
+        """One check for each curve; one that is not evaluated where the way cannot be told."""
+        if self._place is None:
+            return
+        if self._why():
+            yield _not_told(self._why())
+        elif self.statement is not None:
+            for curve in self.statement.curves:
+                yield self._check(self._place, curve)
+
+    @cached_property
+    def statement(self) -> WayStatement | None:
+        """The way with its curves; None where there is none or it cannot be told."""
+        place, way = self._place, self._way
+        if place is None or way is None:
+            return None
+        return state_way(way, tuple(self._questions(place)))
+
+    @cached_property
+    def _way(self) -> Way | None:
+        if self._place is None:
+            return None
+        return way_of(self._place, self._solutions.height_demand().nominal.value)
+
+    def _why(self) -> str:
+        return why_no_way(self._place.stations) if self._place is not None else ""
+
+    def _questions(self, place: PlaceSection) -> Iterator[CurveQuestion]:
+        gross = math.fsum(part.mass_kg for part in self._parts)
+        yield crane_curve(self._chart(place), gross, self._lift.file.rules.crane_use_limit)
+        yield hook_curve(place.stations, self._worst_height_m())
+        tracks = place.crane.tracks
+        if tracks is not None:
+            ground = place.ground
+            allowable = None if ground is None else ground.allowable_pressure_Pa
+            mats = None if ground is None else ground.mat_width_m
+            yield tracks_curve(
+                self._crawler(place),
+                gross,
+                self._solutions.problem.gravity_m_s2,
+                1.0 if mats is None else tracks.width_m / mats,
+                math.nan if allowable is None else allowable,
+            )
+
+    def _worst_height_m(self) -> float:
+        known = self._solutions.problem.envelope is not None
+        return self._solutions.height_demand().worst if known else math.nan
+
+    def _chart(self, place: PlaceSection) -> DutyChart:
+        crane = place.crane
+        return DutyChart(
+            machine=crane.machine,
+            configuration=crane.configuration,
+            page=crane.chart_page,
+            rows=tuple(DutyRow(radius, capacity) for radius, capacity in crane.chart),
+        )
+
+    def _crawler(self, place: PlaceSection) -> Crawler:
+        tracks = place.crane.tracks
+        if tracks is None:  # pragma: no cover - asked only of a crawler
+            raise KeyError("tracks")
+        return Crawler(
+            machine_mass_kg=tracks.machine_mass_kg,
+            cog_behind_slew_axis_m=tracks.machine_cog_behind_slew_axis_m,
+            track_length_m=tracks.length_m,
+            track_width_m=tracks.width_m,
+        )
+
+    def _check(self, place: PlaceSection, curve: WayCurve) -> Check:
+        where, title = _station(curve.key), _NAMES[curve.key]
+        found = {CRANE: self._crane_check, HOOK: self._hook_check, GROUND: self._ground_check}[curve.key](
+            place, curve, where, title
+        )
+        worst = f"Worst place: {curve.worst.words}."
+        return replace(found, assumptions=(worst, *found.assumptions, *_stretches(curve)))
+
+    def _crane_check(self, place: PlaceSection, curve: WayCurve, where: str, title: str) -> Check:
+        return gross_load_check(
+            where,
+            where,
+            f"{title}, worst at {curve.worst.radius_m:.2f} m: gross load against the chart",
+            chart=self._chart(place),
+            radius_m=curve.worst.radius_m,
+            parts=self._parts,
+            use_limit_ratio=self._lift.file.rules.crane_use_limit,
+        )
+
+    def _hook_check(self, _place: PlaceSection, curve: WayCurve, where: str, title: str) -> Check:
+        height = self._solutions.height_demand()
+        level, limit = curve.worst.z_m, curve.worst_limit
+        check = headroom_check(
+            where,
+            where,
+            f"{title}, worst at {curve.worst.radius_m:.2f} m",
+            support_level_m=level,
+            clearance_m=0.0,
+            worst_rig_height_m=self._worst_height_m() if math.isfinite(level) else math.nan,
+            worst_case=height.governing.origin,
+            nominal_rig_height_m=height.nominal.value,
+            hook_height_limit_m=limit if math.isfinite(limit) else None,
+        )
+        if math.isfinite(level):
+            return check
+        return replace(
+            check,
+            not_evaluated_because="how high the load is carried is not stated at every station",
+            cure="enter load_bottom, hook_height or support_level at every station",
+        )
+
+    def _ground_check(self, place: PlaceSection, curve: WayCurve, where: str, title: str) -> Check:
+        ground = place.ground
+        source = "" if ground is None or ground.source is None else ground.source
+        if source and ground is not None and ground.date is not None:
+            source = f"{source}, {ground.date.isoformat()}"
+        return track_pressure_check(
+            where,
+            where,
+            f"{title}, worst at {curve.worst.radius_m:.2f} m: pressure under the tracks",
+            crawler=self._crawler(place),
+            hook_mass_kg=math.fsum(part.mass_kg for part in self._parts),
+            radius_m=curve.worst.radius_m,
+            gravity_m_s2=self._solutions.problem.gravity_m_s2,
+            mat_width_m=None if ground is None else ground.mat_width_m,
+            allowable_Pa=None if ground is None else ground.allowable_pressure_Pa,
+            allowable_source=source,
+        )
+
+
+def _stretches(curve: WayCurve) -> Iterator[str]:
+    for start, end in curve.beyond_m:
+        yield f"Beyond the limit, or not known, from {start:.2f} m to {end:.2f} m of the hook's way."
+
+
+def _station(key: str) -> str:
+    return f"{STATION}.{key}"
+
+
+def _not_told(why: str) -> Check:
+    """Stations without the way between them: nothing can be said of it, and that is never a pass."""
+    return Check(
+        check_id=STATION,
+        station=STATION,
+        title="Along the way between the stations",
+        demand=Value("m_gross", math.nan, "kg", "gross load on the crane", "missing", "t"),
+        capacity=Value("m_all", math.nan, "kg", "allowed gross load", "missing", "t"),
+        clause=CHART,
+        not_evaluated_because=why,
+        cure="enter slew, the bearing of the boom, at every station",
+    )

@@ -11,11 +11,12 @@ from dataclasses import replace
 
 import numpy as np
 
+from plumbhook.core.resources import examples_dir
 from plumbhook.crane.chart import DutyChart, DutyRow
-from plumbhook.crane.ground import Crawler
 from plumbhook.crane.way import HookState, Way, WayMove
+from plumbhook.model.files import read_lift
 from plumbhook.model.place import PlaceStation
-from plumbhook.planning.way import crane_curve, hook_curve, state_way, tracks_curve
+from plumbhook.planning.way import crane_curve, ground_curve, hook_curve, state_way
 
 STEPS = 2_000
 
@@ -40,10 +41,12 @@ def main() -> None:
         for r in (12, 14, 16, 18)
     )
     way = a_way()
+    place = read_lift(examples_dir() / "marrow-lane" / "lift.yaml").file.place
+    assert place is not None
     questions = (
         crane_curve(chart, 53_742.0, 0.85),
         hook_curve(stations, 10.8),
-        tracks_curve(Crawler(208e3, 1.9, 7.2, 0.95), 53_742.0, 9.81, 0.4, 180e3),
+        ground_curve(place, 53_742.0, 9.81),
     )
     steps = len(way.sample())
     assert steps >= STEPS, steps
@@ -53,7 +56,9 @@ def main() -> None:
         state_way(way, questions)
         times.append(time.perf_counter() - begin)
     median = statistics.median(times[1:])
-    print(f"{steps} places, {len(questions)} curves: {median:.4f} s warm ({1e6 * median / steps:.1f} us a place)")
+    print(
+        f"{steps} places, {len(questions)} curves: {median:.4f} s warm ({1e6 * median / steps:.1f} us a place)"
+    )
     assert np.isfinite(median)
 
 

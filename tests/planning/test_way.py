@@ -107,3 +107,21 @@ def test_moves_that_lead_elsewhere_are_refused_with_the_cure(moves, says):
 def test_load_and_hook_height_together_are_refused():
     with pytest.raises(InputError, match="not both"):
         example("marrow-lane", ("load_bottom: 0.20 m", "load_bottom: 0.20 m, hook_height: 10 m"))
+
+
+def test_a_way_outside_the_sector_of_the_ground_is_refused_where_it_leaves_it():
+    """Tracks checked for 5 degrees either side of the front; the load is fetched 90 degrees aside."""
+    found = assess(example("hallowmere-viaduct", ("slew: 355 deg", "slew: 270 deg")))
+    check = found.check("way.ground")
+    assert check.status is Status.FAIL
+    assert "outside the slew_sector" in check.refused_because
+
+
+def test_the_ground_is_worst_where_the_boom_passes_over_a_pad():
+    """Neither at the pick nor at the set-down: pads at (3.7, 3.5) m lie 43.4 degrees off the front."""
+    found = assess(example("marrow-lane"))
+    ground = next(curve for curve in found.way.curves if curve.key == "ground")
+    assert ground.worst.leg == 2
+    assert 40.0 < math.degrees(ground.worst.slew_rad) < 50.0
+    assert ground.worst_value > max(ground.value[0], ground.value[-1])
+    assert found.check("way.ground").demand.value == pytest.approx(ground.worst_value, rel=1e-6)

@@ -9,11 +9,15 @@ from functools import cached_property
 
 from plumbhook.core.check import Check, Value
 from plumbhook.crane.chart import CHART, DutyChart, DutyRow, HookPart, gross_load_check
-from plumbhook.crane.ground import Crawler, track_pressure_check
+from plumbhook.crane.ground import track_pressure_check
 from plumbhook.crane.headroom import headroom_check
+from plumbhook.crane.pad_checks import pad_pressure_check
+from plumbhook.crane.track_checks import track_slew_check
 from plumbhook.crane.way import Way
 from plumbhook.model.lift import Lift
 from plumbhook.model.place import Place as PlaceSection
+from plumbhook.planning.check_ground import with_attention
+from plumbhook.planning.ground_basis import bearing_basis, crawler_of, pads_of, sides_below_m
 from plumbhook.planning.path import Place
 from plumbhook.planning.solutions import Solutions
 from plumbhook.planning.way import (
@@ -22,15 +26,18 @@ from plumbhook.planning.way import (
     HOOK,
     CurveQuestion,
     crane_curve,
+    ground_curve,
     hook_curve,
+    in_sector,
+    sector_of,
     state_way,
-    tracks_curve,
     way_of,
     why_no_way,
 )
 from plumbhook.planning.way_records import WayCurve, WayStatement
 
 STATION = "way"
+_A_HAIR = 1e-9
 _NAMES = {
     CRANE: "Along the way: crane",
     HOOK: "Along the way: hook height",
@@ -89,18 +96,9 @@ class WayChecks:
         gross = math.fsum(part.mass_kg for part in self._parts)
         yield crane_curve(self._chart(place), gross, self._lift.file.rules.crane_use_limit)
         yield hook_curve(place.stations, self._worst_height_m())
-        tracks = place.crane.tracks
-        if tracks is not None:
-            ground = place.ground
-            allowable = None if ground is None else ground.allowable_pressure_Pa
-            mats = None if ground is None else ground.mat_width_m
-            yield tracks_curve(
-                self._crawler(place),
-                gross,
-                self._solutions.problem.gravity_m_s2,
-                1.0 if mats is None else tracks.width_m / mats,
-                math.nan if allowable is None else allowable,
-            )
+        ground = ground_curve(place, gross, self._solutions.problem.gravity_m_s2)
+        if ground is not None:
+            yield ground
 
     def _worst_height_m(self) -> float:
         known = self._solutions.problem.envelope is not None
@@ -113,17 +111,6 @@ class WayChecks:
             configuration=crane.configuration,
             page=crane.chart_page,
             rows=tuple(DutyRow(radius, capacity) for radius, capacity in crane.chart),
-        )
-
-    def _crawler(self, place: PlaceSection) -> Crawler:
-        tracks = place.crane.tracks
-        if tracks is None:  # pragma: no cover - asked only of a crawler
-            raise KeyError("tracks")
-        return Crawler(
-            machine_mass_kg=tracks.machine_mass_kg,
-            cog_behind_slew_axis_m=tracks.machine_cog_behind_slew_axis_m,
-            track_length_m=tracks.length_m,
-            track_width_m=tracks.width_m,
         )
 
     def _check(self, place: PlaceSection, curve: WayCurve) -> Check:
@@ -168,21 +155,66 @@ class WayChecks:
         )
 
     def _ground_check(self, place: PlaceSection, curve: WayCurve, where: str, title: str) -> Check:
-        ground = place.ground
-        source = "" if ground is None or ground.source is None else ground.source
-        if source and ground is not None and ground.date is not None:
-            source = f"{source}, {ground.date.isoformat()}"
-        return track_pressure_check(
-            where,
-            where,
-            f"{title}, worst at {curve.worst.radius_m:.2f} m: pressure under the tracks",
-            crawler=self._crawler(place),
-            hook_mass_kg=math.fsum(part.mass_kg for part in self._parts),
-            radius_m=curve.worst.radius_m,
-            gravity_m_s2=self._solutions.problem.gravity_m_s2,
-            mat_width_m=None if ground is None else ground.mat_width_m,
-            allowable_Pa=None if ground is None else ground.allowable_pressure_Pa,
-            allowable_source=source,
+        """The check of the worst place by itself: the boom stands there, and nowhere else in the slew."""
+        ground, tracks, worst = place.ground, place.crane.tracks, curve.worst
+        gross, gravity = math.fsum(part.mass_kg for part in self._parts), self._solutions.problem.gravity_m_s2
+        basis = bearing_basis(ground, sides_below_m(place.crane, ground, gross, gravity))
+        bearing = (worst.slew_rad - place.crane.heading_rad) % (2.0 * math.pi)
+        mats = None if ground is None else ground.mat_width_m
+        title = f"{title}, worst at {worst.radius_m:.2f} m"
+        pads = None
+        if place.crane.outriggers is not None:
+            pads = pads_of(place.crane.outriggers, ground.mat if ground else None)
+        if tracks is not None and tracks.gauge_m is not None:
+            check = track_slew_check(
+                where,
+                where,
+                f"{title}: pressure under the tracks",
+                crawler=crawler_of(tracks),
+                gauge_m=tracks.gauge_m,
+                sector_rad=(bearing, bearing + _A_HAIR),
+                hook_mass_kg=gross,
+                radius_m=worst.radius_m,
+                gravity_m_s2=gravity,
+                mat_width_m=mats,
+                allowable_Pa=basis.allowable_Pa,
+                allowable_source=basis.source,
+            )
+        elif tracks is None and pads is not None:
+            check = pad_pressure_check(
+                where,
+                where,
+                f"{title}: pressure below the worst pad",
+                pads=replace(pads, sector_rad=(bearing, bearing + _A_HAIR)),
+                hook_mass_kg=gross,
+                radius_m=worst.radius_m,
+                gravity_m_s2=gravity,
+                allowable_Pa=basis.allowable_Pa,
+                allowable_source=basis.source,
+            )
+        elif tracks is not None:
+            return track_pressure_check(
+                where,
+                where,
+                f"{title}: pressure under the tracks",
+                crawler=crawler_of(tracks),
+                hook_mass_kg=gross,
+                radius_m=worst.radius_m,
+                gravity_m_s2=gravity,
+                mat_width_m=mats,
+                allowable_Pa=basis.allowable_Pa,
+                allowable_source=basis.source,
+            )
+        else:  # pragma: no cover - there is a curve of the ground only with tracks or pads
+            raise KeyError("ground")
+        check = with_attention(replace(check, assumptions=check.assumptions[1:]), basis)
+        if in_sector(bearing, sector_of(place)):
+            return check
+        return replace(
+            check,
+            refused_because=f"the boom slews to {math.degrees(bearing):.1f} deg from the front, outside the "
+            "slew_sector that the ground is checked for",
+            cure="keep the way within slew_sector, or have the ground checked for a wider one",
         )
 
 

@@ -7,12 +7,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from plumbhook.core.units import format_quantity
 from plumbhook.crane.chart import DutyChart
 from plumbhook.crane.chart_way import duty_along_way
-from plumbhook.crane.ground import Crawler
-from plumbhook.crane.tracks_along import track_pressures_along_Pa
 from plumbhook.crane.way import (
     STEP_M,
     STEP_RAD,
@@ -28,6 +27,7 @@ from plumbhook.crane.way import (
 from plumbhook.model.place import Place as PlaceSection
 from plumbhook.model.place import PlaceStation
 from plumbhook.model.way import Move, MoveKind, Turn
+from plumbhook.planning.ground_along import GroundAlong, ground_along
 from plumbhook.planning.way_records import WayCurve, WayLeg, WayPlace, WayStatement
 
 CRANE, HOOK, GROUND = "crane", "hook", "ground"
@@ -186,38 +186,68 @@ def hook_curve(stations: Sequence[PlaceStation], rig_height_m: float) -> CurveQu
     )
 
 
-def tracks_curve(
-    crawler: Crawler, hook_mass_kg: float, gravity_m_s2: float, mat_ratio: float, allowable_Pa: float
-) -> CurveQuestion:
-    """Pressure on the ground below the tracks with the boom along them, against the allowable one.
+def ground_curve(place: PlaceSection, hook_mass_kg: float, gravity_m_s2: float) -> CurveQuestion | None:
+    """Pressure on the ground below the worst pad or track along the way; endless where the boom leaves its sector.
 
     Args:
-        crawler: the machine.
+        place: crane and ground.
         hook_mass_kg: everything below the boom head, kg.
         gravity_m_s2: acceleration of gravity, m/s2.
-        mat_ratio: width of a track over the effective width of the mats, 1 without mats.
-        allowable_Pa: allowable pressure, Pa; NaN where not known.
-    """
 
-    def pressure(poses: Poses) -> FloatArray:
-        both = track_pressures_along_Pa(
-            crawler,
-            1.0,
+    Returns:
+        The curve; None where only the customary bound on a pad can be told, which is the same all the way.
+    """
+    crane, ground = place.crane, place.ground
+    boom_along = crane.tracks is not None and crane.tracks.gauge_m is None
+    if boom_along and crane.tracks is not None:
+        # Without the gauge only the boom along the tracks is known: the same pressure whichever gauge is put in.
+        crane = crane.model_copy(update={"tracks": crane.tracks.model_copy(update={"gauge_m": 1.0})})
+
+    def along(radius_m: FloatArray, slew_rad: FloatArray | float) -> GroundAlong | None:
+        return ground_along(
+            crane,
+            ground,
+            slew_rad=slew_rad,
+            radius_m=radius_m,
             hook_mass_kg=hook_mass_kg,
-            radius_m=poses.radius_m.ravel(),
-            slew_rad=0.0,
             gravity_m_s2=gravity_m_s2,
         )
-        worse: FloatArray = both.max(axis=1).reshape(poses.u.shape) * mat_ratio
-        return worse
 
-    return CurveQuestion(
-        GROUND,
-        "pressure on the ground",
-        "Pa",
-        "kPa",
-        CurveLaw(pressure, lambda p: np.full_like(p.u, allowable_Pa)),
-    )
+    first = along(np.array([place.stations[0].radius_m]), 0.0)
+    if first is None:
+        return None
+    sector = sector_of(place)
+
+    def pressure(poses: Poses) -> FloatArray:
+        slew = poses.slew_rad.ravel() - place.crane.heading_rad
+        found = along(poses.radius_m.ravel(), 0.0 if boom_along else slew)
+        if found is None:  # pragma: no cover - told by the first place
+            return np.full(poses.u.shape, np.nan)
+        worst = np.where(in_sector(slew, sector), found.pressure_Pa.max(axis=1), np.inf)
+        return worst.reshape(poses.u.shape)
+
+    law = CurveLaw(pressure, lambda p: np.full_like(p.u, first.allowable_Pa))
+    return CurveQuestion(GROUND, "pressure on the ground", "Pa", "kPa", law)
+
+
+def sector_of(place: PlaceSection) -> tuple[float, float] | None:
+    """Sector of the slew that the ground section of the crane states, from the front, rad; None all the way round."""
+    tracks, outriggers = place.crane.tracks, place.crane.outriggers
+    if tracks is not None:
+        return tracks.slew_sector
+    geometry = None if outriggers is None else outriggers.geometry
+    return None if geometry is None else geometry.slew_sector
+
+
+def in_sector(slew_rad: ArrayLike, sector_rad: tuple[float, float] | None) -> NDArray[np.bool_]:
+    """Whether bearings from the front lie in a sector, whatever full turns they count."""
+    slew = np.asarray(slew_rad, dtype=float)
+    if sector_rad is None:
+        return np.ones(slew.shape, dtype=bool)
+    full, grace = 2.0 * math.pi, 1e-9
+    start, end = sector_rad
+    inside: NDArray[np.bool_] = (slew - start + grace) % full <= end - start + 2.0 * grace
+    return inside
 
 
 def state_way(way: Way, questions: Sequence[CurveQuestion]) -> WayStatement:
@@ -330,7 +360,8 @@ def _shown(found: CurveFound, moves: int) -> np.ndarray[tuple[int], np.dtype[np.
         [np.arange(moves + 1.0), [found.worst_u], *(list(pair) for pair in found.beyond_u)]
     )
     exact = np.clip(np.searchsorted(found.u, fixed), 0, n - 1)
-    jumps = np.flatnonzero((np.abs(np.diff(found.use, prepend=found.use[0])) > 0.02) & np.isfinite(found.use))
+    use = np.where(np.isfinite(found.use), found.use, 0.0)
+    jumps = np.flatnonzero(np.abs(np.diff(use, prepend=use[0])) > 0.02)
     if len(jumps) > _MOST_SHOWN:
         jumps = jumps[:0]
     near = np.concatenate([exact, jumps, np.maximum(jumps - 1, 0)])

@@ -328,3 +328,9 @@ def test_an_unknown_unit_is_a_mistake_of_the_caller() -> None:
         format_quantity(1.0, "kg", "kN")
     with pytest.raises(UnitError):
         format_quantity(1.0, "kg", "stone")
+
+
+def test_a_text_of_several_lines_is_refused_in_one() -> None:
+    with pytest.raises(UnitError) as refused:
+        parse_quantity("160 mm\n- [10 m, 98.0 t]", Kind.LENGTH)
+    assert "\n" not in str(refused.value)

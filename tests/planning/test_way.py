@@ -82,12 +82,14 @@ def test_without_a_level_of_the_load_only_the_hook_height_is_open():
 
 
 def test_a_crawler_that_travels_with_its_load_moves_its_own_place():
-    old = "hook_height_limit: 33.9 m, slew: 0 deg}"
-    new = "hook_height_limit: 33.9 m, slew: 0 deg, crane_position: [0 m, 6 m]}"
+    old = "hook_height_limit: 33.9 m, slew: 5 deg}"
+    new = "hook_height_limit: 33.9 m, slew: 5 deg, crane_position: [0 m, 6 m]}"
     found = assess(example("hallowmere-viaduct", (old, new)))
     assert [leg.words.split()[0] for leg in found.way.legs] == ["hoist", "travel", "slew", "luff"]
     crane = next(curve for curve in found.way.curves if curve.key == "crane")
-    assert (crane.worst.x_m, crane.worst.y_m) == pytest.approx((0.0, 20.0), abs=1e-9)
+    assert (crane.worst.x_m, crane.worst.y_m) == pytest.approx(
+        (14.0 * math.sin(math.radians(5.0)), 6.0 + 14.0 * math.cos(math.radians(5.0)))
+    )
 
 
 @pytest.mark.parametrize(

@@ -106,7 +106,8 @@ def parse_quantity(text: str, kind: Kind) -> float:
         UnitError: anything else than one finite number with one accepted unit of that kind.
     """
     plain = " ".join(text.translate(_SPACES_AND_SIGNS).split())
-    shown = text if len(text) <= _LONGEST_TEXT else text[: _LONGEST_TEXT - 1] + "…"
+    shown = " ".join(text.splitlines())
+    shown = shown if len(shown) <= _LONGEST_TEXT else shown[: _LONGEST_TEXT - 1] + "…"
     if not plain:
         raise UnitError(f'{kind.noun} is missing; write for instance "{kind.example}"')
     if len(plain) > _LONGEST_TEXT:

@@ -6,6 +6,7 @@ from typing import Any
 
 from plumbhook.documents.arrangement import SHEET_WIDTH_MM, draw_arrangement, outline_scene
 from plumbhook.documents.crane_drawings import chart_scene, headroom_scene, trial_scene
+from plumbhook.documents.ground_drawings import slew_scene, supports_scene
 from plumbhook.documents.load_drawing import load_scene
 from plumbhook.documents.scene import Scene
 from plumbhook.documents.svg import scene_to_svg
@@ -16,6 +17,8 @@ _THUMBNAIL_MM = (52.0, 64.0)
 _LOAD_TALLEST_MM = 104.0
 _CHART_MM = (84.0, 62.0)
 _HEADROOM_MM = (82.0, 194.0)
+_GROUND_SLEW_MM = (94.0, 60.0)
+_GROUND_PLAN_MM = (74.0, 90.0)
 
 
 def plan_drawings(assessment: Assessment) -> tuple[dict[str, str], dict[str, Any]]:
@@ -43,6 +46,9 @@ def plan_drawings(assessment: Assessment) -> tuple[dict[str, str], dict[str, Any
     if assessment.crane is not None:
         scenes["chart"] = chart_scene(assessment.crane, *_CHART_MM)
         scenes["headroom"] = headroom_scene(assessment, *_HEADROOM_MM)
+    if assessment.ground is not None:
+        scenes["ground-slew"] = slew_scene(assessment.ground, *_GROUND_SLEW_MM)
+        scenes["ground-plan"] = supports_scene(assessment.ground, *_GROUND_PLAN_MM)
     if assessment.trial_lift is not None:
         scenes["trial"] = trial_scene(assessment.trial_lift, SHEET_WIDTH_MM)
     if assessment.way is not None:

@@ -156,6 +156,7 @@ def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
         people=tuple(_people(lift)),
         fit_chain=fit_chain,
         way=way.statement,
+        ground=place.ground_statement(),
     )
 
 

@@ -14,6 +14,7 @@ from enum import Enum
 
 from plumbhook.core.check import Check, Status, Value, worst_status
 from plumbhook.crane.load_cell import SHOWN_KG, rounded_inward
+from plumbhook.planning.ground_statement import GroundStatement
 from plumbhook.planning.way_records import WayStatement
 
 Vector = tuple[float, float, float]
@@ -476,6 +477,7 @@ class Assessment:
     people: tuple[PersonRow, ...] = ()
     fit_chain: tuple[FitRow, ...] = ()
     way: WayStatement | None = None
+    ground: GroundStatement | None = None
 
     @property
     def status(self) -> Status:

@@ -20,6 +20,7 @@ from plumbhook.planning.assessment import ChartRow, CraneStatement, HeadroomRow,
 from plumbhook.planning.check_ground import ALONE, NEAR, ground_checks, with_attention
 from plumbhook.planning.check_way import WayChecks
 from plumbhook.planning.ground_basis import BearingBasis, bearing_basis, crawler_of, sides_below_m
+from plumbhook.planning.ground_statement import GroundStatement, ground_statement
 from plumbhook.planning.path import Place
 from plumbhook.planning.solutions import Solutions
 from plumbhook.planning.trial_lift_channels import hook_cell_reading
@@ -101,6 +102,13 @@ class PlaceChecks:
             largest_radius_m=largest_radius_m(self._chart(), gross, limit),
             headroom=self._stack(),
         )
+
+    def ground_statement(self) -> GroundStatement | None:
+        """The ground through the slew, where pads or gauge of the tracks are given."""
+        if self._place is None:
+            return None
+        gross = sum(part.mass_kg for part in self._parts())
+        return ground_statement(self._place, gross, self._problem.gravity_m_s2)
 
     def trial_lift(self) -> TrialLift | None:
         """Reading to expect on the load cell of the hook chain, with its bands; None without a cell."""

@@ -8,6 +8,7 @@ from plumbhook.core.units import format_quantity
 from plumbhook.documents.numbers import kilograms, metres, used_text
 from plumbhook.documents.sheets.load import metres_free
 from plumbhook.planning.assessment import Assessment, ChartRow, CraneStatement, TrialLift
+from plumbhook.planning.ground_statement import GroundStatement
 
 
 def crane(assessment: Assessment) -> dict[str, Any]:
@@ -18,10 +19,12 @@ def crane(assessment: Assessment) -> dict[str, Any]:
         return {
             "missing": "no crane was given, so neither its chart nor the headroom could be checked.",
             "trial": trial,
+            "ground": None,
         }
     return {
         "missing": "",
         "trial": trial,
+        "ground": None if assessment.ground is None else _ground(assessment.ground),
         "headroom_alt": "Heights stacked from the support to the hook",
         "chart_alt": "Capacity over radius in steps, with the gross load and the refused region",
         "deductions": [[name, kilograms(mass)] for name, mass in duty.deductions],
@@ -49,6 +52,16 @@ def _row(row: ChartRow, duty: CraneStatement) -> dict[str, str]:
         "used_text": used_text(row.utilisation),
         "state": "PASS" if row.within_policy else "REFUSED",
         "note": note,
+    }
+
+
+def _ground(ground: GroundStatement) -> dict[str, str]:
+    source = ground.source or "nobody has said what it may carry"
+    return {
+        "title": f"Ground through the slew, {ground.station}",
+        "slew_alt": "Pressure below every support over the slew, with the allowable pressure",
+        "plan_alt": "Pads or tracks in plan, with the area below each that carries and its largest force",
+        "note": f"Ground: {source}. Pads and tracks only push. Anything softer, a void or an edge found: stop and ask.",
     }
 
 

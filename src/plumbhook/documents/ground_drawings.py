@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from plumbhook.documents.fonts import Face, printable, text_extent
 from plumbhook.documents.scene import (
     CENTRE_PEN,
+    CHAIN,
     FRAME_PEN,
-    HIDDEN,
     LOAD_PEN,
     RIG_PEN,
     THIN_PEN,
@@ -37,7 +37,7 @@ _CURVE_PENS = (
 )  # fmt: skip
 _ALONE_PEN = Pen(0.18, (0.8, 0.6))
 _ALLOWABLE_PEN = Pen(0.9)
-_BOUND_PEN = Pen(0.35, HIDDEN)
+_BOUND_PEN = Pen(0.35, CHAIN)
 _ROW = 3.4
 
 
@@ -115,11 +115,8 @@ def supports_scene(ground: GroundStatement, width_mm: float, tallest_mm: float) 
             f"{support.area_m[0]:.2f} x {support.area_m[1]:.2f} m"
         )
         sheet.add(Text((3.0, y), _cut(words, width_mm - 6.0), Face.REGULAR, _CAP))
-    sheet.add(
-        Text(
-            (3.0, height - 1.4), f"1:{scale}; largest force in the slew, {ground.station}", Face.REGULAR, _CAP
-        )
-    )
+    foot = _cut(f"1:{scale}; largest force in the slew, {ground.station}", width_mm - 6.0)
+    sheet.add(Text((3.0, height - 1.4), foot, Face.REGULAR, _CAP))
     return Scene(
         width_mm,
         height,

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from plumbhook.core.check import Check
 from plumbhook.core.units import format_quantity
-from plumbhook.documents.numbers import kilograms, metres, used_text
+from plumbhook.documents.numbers import capacity_text, demand_text, kilograms, metres, used_text
 from plumbhook.documents.sheets.load import metres_free
 from plumbhook.planning.assessment import Assessment, ChartRow, CraneStatement, TrialLift
 from plumbhook.planning.ground_statement import GroundStatement
@@ -24,7 +26,7 @@ def crane(assessment: Assessment) -> dict[str, Any]:
     return {
         "missing": "",
         "trial": trial,
-        "ground": None if assessment.ground is None else _ground(assessment.ground),
+        "ground": None if assessment.ground is None else _ground(assessment.ground, assessment.checks),
         "headroom_alt": "Heights stacked from the support to the hook",
         "chart_alt": "Capacity over radius in steps, with the gross load and the refused region",
         "deductions": [[name, kilograms(mass)] for name, mass in duty.deductions],
@@ -55,13 +57,24 @@ def _row(row: ChartRow, duty: CraneStatement) -> dict[str, str]:
     }
 
 
-def _ground(ground: GroundStatement) -> dict[str, str]:
+def _ground(ground: GroundStatement, checks: Sequence[Check]) -> dict[str, Any]:
     source = ground.source or "nobody has said what it may carry"
     return {
         "title": f"Ground through the slew, {ground.station}",
         "slew_alt": "Pressure below every support over the slew, with the allowable pressure",
         "plan_alt": "Pads or tracks in plan, with the area below each that carries and its largest force",
         "note": f"Ground: {source}. Pads and tracks only push. Anything softer, a void or an edge found: stop and ask.",
+        "rows": [
+            {
+                "title": check.title.removeprefix("Ground, "),
+                "demand": demand_text(check),
+                "capacity": capacity_text(check),
+                "used_text": used_text(check.utilisation),
+                "state": check.status.value,
+            }
+            for check in checks
+            if check.station.startswith("ground")
+        ],
     }
 
 

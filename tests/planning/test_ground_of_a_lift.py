@@ -9,7 +9,7 @@ import pytest
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError
 from plumbhook.model.files import parse_lift
-from plumbhook.planning.check_ground import ground_checks
+from plumbhook.planning.check_ground import ground_checks, unknown_standing
 from plumbhook.planning.ground_along import ground_along
 from plumbhook.planning.ground_basis import bearing_basis
 
@@ -223,3 +223,10 @@ def test_pads_on_one_line_and_a_sector_the_wrong_way_round_are_refused():
     assert "clockwise" in turned["place.crane.tracks.slew_sector"]
     bare = refused(segment, ("      gauge: 7.0 m\n", ""))
     assert "gauge" in bare["place.crane.tracks.gauge"]
+
+
+def test_what_is_not_reckoned_for_want_of_pads_or_gauge_is_said():
+    assert not unknown_standing(skid().crane)
+    assert not unknown_standing(segment().crane)
+    bare = segment(("      gauge: 7.0 m\n      slew_sector: [-5 deg, 5 deg]\n", ""))
+    assert "gauge" in unknown_standing(bare.crane)

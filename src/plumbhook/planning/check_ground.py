@@ -123,6 +123,20 @@ def _pad_checks(
         yield with_attention(check, basis)
 
 
+def unknown_standing(crane: Crane) -> str:
+    """What is not reckoned for want of the places of the pads or the gauge of the tracks; "" where both are known."""
+    if crane.outriggers is not None and crane.tracks is None and crane.outriggers.geometry is None:
+        return (
+            "The places of the outrigger pads are not given: no reaction through the slew is computed, only the "
+            "customary bound is held to the ground."
+        )
+    if crane.tracks is not None and crane.tracks.gauge_m is None:
+        return (
+            "The gauge of the tracks is not given: the ground is checked with the boom along the tracks only."
+        )
+    return ""
+
+
 def with_attention(check: Check, basis: BearingBasis) -> Check:
     """The check with the sentence that a bearing value without a report needs."""
     words = " ".join(part for part in (check.attention, basis.attention) if part)

@@ -9,6 +9,7 @@ from plumbhook.core.units import format_quantity
 from plumbhook.model.lift import Lift
 from plumbhook.model.load_review import RemarkKind, review_load
 from plumbhook.planning.assessment import CraneStatement, FitRow, Gap
+from plumbhook.planning.check_ground import unknown_standing
 from plumbhook.planning.check_rig import used_items
 from plumbhook.planning.rig import ResolvedRig
 from plumbhook.planning.solutions import Solutions
@@ -223,6 +224,8 @@ def find_cautions(
             )
     found.extend(remark.text for remark in review_load(lift.file.load) if remark.kind is RemarkKind.TO_SEE)
     found.extend(dict.fromkeys(check.attention for check in checks if check.attention))
+    if lift.file.place is not None and (unknown := unknown_standing(lift.file.place.crane)):
+        found.append(unknown)
     used = {item.description for item in used_items(rig)}
     quarantined = sorted(
         f"{item.serial} ({item.note})" if item.note else item.serial

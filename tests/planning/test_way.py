@@ -127,3 +127,9 @@ def test_the_ground_is_worst_where_the_boom_passes_over_a_pad():
     assert 40.0 < math.degrees(ground.worst.slew_rad) < 50.0
     assert ground.worst_value > max(ground.value[0], ground.value[-1])
     assert found.check("way.ground").demand.value == pytest.approx(ground.worst_value, rel=1e-6)
+
+
+def test_a_plan_with_a_place_says_that_lift_off_and_landing_are_open():
+    assert any(
+        gap.text.startswith("Lift-off from the supports") for gap in assess(example("marrow-lane")).gaps
+    )

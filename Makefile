@@ -87,7 +87,7 @@ format: $(DEV) ## format the code and mend what the linter can
 
 lock: $(TOOLS) ## pin the dependencies of pyproject.toml; newer versions: LOCK_FLAGS=--upgrade
 	@$(UV) pip compile pyproject.toml --group dev --group build --group kernel --group bench --group peers \
-		--extra fast --extra geometry --universal --python-version 3.11 \
+		--extra fast --extra geometry --extra sheets --universal --python-version 3.11 \
 		--no-header --no-annotate --quiet $(LOCK_FLAGS) -o constraints.txt
 
 clean: ## remove the environment, caches and builds; plans in out/ stay

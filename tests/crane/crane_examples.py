@@ -5,7 +5,17 @@ from collections.abc import Callable
 from typing import Any
 
 from plumbhook.core.check import Check
-from plumbhook.crane import chart, ground, hazards, headroom, hook_seat, outriggers, pad_checks, track_checks
+from plumbhook.crane import (
+    chart,
+    ground,
+    hazards,
+    headroom,
+    hoist,
+    hook_seat,
+    outriggers,
+    pad_checks,
+    track_checks,
+)
 from plumbhook.crane.bearing import en_1997_1
 from plumbhook.crane.bearing.ground_model import Pad, Soil
 from plumbhook.crane.mats import PadOnMat
@@ -54,6 +64,16 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "use_limit_ratio": 0.85,
         "nominal_parts": NOMINAL_PARTS,
     },
+    hoist.line_pull_check: {
+        "parts": PARTS,
+        "falls": 10,
+        "line_pull_N": 95e3,
+        "reeving_efficiency": None,
+        "sheave_factor": 1.04,
+        "lead_sheaves": 1,
+        "gravity_m_s2": GRAVITY,
+    },
+    hoist.block_check: {"parts": PARTS[:3], "rating_kg": 80_000.0},
     headroom.headroom_check: {
         "support_level_m": 11.40,
         "clearance_m": 0.60,

@@ -8,7 +8,7 @@ from lift_texts import EXAMPLE, one_strut, read
 
 from plumbhook.core.errors import InputError
 from plumbhook.model.equipment import ItemKind
-from plumbhook.model.stock import read_chart, read_stock, read_strut_families
+from plumbhook.model.stock import read_stock, read_strut_families
 
 
 @pytest.fixture(scope="module")
@@ -88,15 +88,6 @@ def test_mistakes_of_a_family_are_named() -> None:
         read_strut_families(text.replace("139.7", "15.9"), "f.csv")
     with pytest.raises(InputError, match="outside_diameter: this must be more than zero"):
         read_strut_families(text.replace("139.7", "-139.7"), "f.csv")
-
-
-def test_a_chart_is_read_from_a_table() -> None:
-    assert read_chart("radius [m],capacity [t]\n10,98\n12,84\n", "c.csv") == (
-        (10.0, 98_000.0),
-        (12.0, 84_000.0),
-    )
-    with pytest.raises(InputError, match="capacity: this must be more than zero"):
-        read_chart("radius [m],capacity [t]\n10,0\n", "c.csv")
 
 
 def test_records_of_equipment_cannot_be_changed(stock) -> None:

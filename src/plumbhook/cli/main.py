@@ -173,6 +173,24 @@ def tolerance(
     raise typer.Exit(run_tolerance(lift, samples=samples, seed=seed, as_json=as_json, fresh=fresh))
 
 
+@app.command(epilog="Example:  plumbhook chart chart.xlsx --radius '13 m' --load '53.7 t' --limit '85 %'")
+def chart(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="Duty chart, CSV or XLSX.", show_default=False)
+    ],
+    radius: Annotated[str, typer.Option("--radius", help="Radius under load: which row counts?")] = "",
+    load: Annotated[
+        str, typer.Option("--load", help="Everything below the boom head: how far out may it go?")
+    ] = "",
+    limit: Annotated[str, typer.Option("--limit", help="Largest use of the chart.")] = "100 %",
+    as_json: AsJson = False,
+) -> None:
+    """Show the duty charts of a file as they were read, with what each holds for and where it stands."""
+    from plumbhook.cli.chart import run_chart
+
+    raise typer.Exit(run_chart(file, radius=radius, load=load, limit=limit, as_json=as_json))
+
+
 @app.command(epilog="Example:  plumbhook weigh weighing.yaml --json")
 def weigh(
     file: Annotated[

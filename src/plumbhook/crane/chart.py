@@ -237,6 +237,7 @@ def gross_load_check(
     parts: Sequence[HookPart],
     use_limit_ratio: float,
     nominal_parts: Sequence[HookPart] = (),
+    radius_steps: Sequence[Step] = (),
     clause: Clause = CHART,
 ) -> Check:
     """Gross load at one radius against the chart, reduced by the firm's limit on its use.
@@ -250,6 +251,7 @@ def gross_load_check(
         parts: everything below the boom head at its greatest, kg.
         use_limit_ratio: largest use of the chart, ratio of 0 to 1.
         nominal_parts: the same at the expected weight, with symbols of its own; () leaves the nominal out.
+        radius_steps: working of the radius under load; () where it is the planned one.
         clause: the rule that sets the limit.
 
     Returns:
@@ -264,7 +266,7 @@ def gross_load_check(
             "the largest use of the chart must be above 0 % and at most 100 %", field=check_id
         )
     total = gross_load_step(parts)
-    steps = [total]
+    steps = [total, *radius_steps]
     nominal = None
     if nominal_parts:
         inputs = tuple(

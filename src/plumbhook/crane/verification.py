@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import Any
 
 from plumbhook.core.verification import VerificationCase, cases_of_data
-from plumbhook.crane import ground, pad_reactions, wind
+from plumbhook.crane import chart, chart_way, ground, hoist, pad_reactions, wind
 from plumbhook.crane.bearing.verification import bearing_cases
 
 
@@ -47,6 +47,26 @@ def _pad_reaction_N(vertical_N: float, x_m: float, y_m: float, half_base_m: floa
     return float(pad_reactions.pad_reactions_N(base, vertical_N, x_m, y_m)[pad])
 
 
+def _lead_line_pull_N(load_kg: float, falls: int, sheave_factor: float, lead_sheaves: int = 0) -> float:
+    return load_kg * _STANDARD_GRAVITY_M_S2 * hoist.lead_line_factor(falls, sheave_factor, lead_sheaves)
+
+
+def _chart_use(chart: str, gross_kg: float, radius_m: float) -> float:
+    return float(chart_way.duty_along_way(_CHARTS[chart], radius_m, gross_kg).utilisation)
+
+
+_STANDARD_GRAVITY_M_S2 = 9.80665  # pounds-force are stated with it
+# Invented charts of the example lifts: radius m, capacity t.
+_CHARTS = {
+    name: chart.DutyChart(
+        name, "invented", "example", tuple(chart.DutyRow(radius, 1e3 * tonnes) for radius, tonnes in rows)
+    )
+    for name, rows in {
+        "crawler": ((10.0, 98.0), (12.0, 84.0), (14.0, 71.5), (16.0, 61.8), (18.0, 53.9), (20.0, 47.6)),
+        "all-terrain": ((10.0, 34.0), (12.0, 29.2), (14.0, 25.1), (16.0, 21.7), (18.0, 18.9), (20.0, 16.6)),
+    }.items()
+}
+
 _FUNCTIONS: Mapping[str, Callable[..., Any]] = MappingProxyType(
     {
         "permissible_wind_m_s": wind.permissible_wind_m_s,
@@ -54,6 +74,9 @@ _FUNCTIONS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "track_pressure": _track_pressure,
         "mat_pressure": _mat_pressure,
         "pad_reaction_N": _pad_reaction_N,
+        "lead_line_factor": hoist.lead_line_factor,
+        "lead_line_pull": _lead_line_pull_N,
+        "chart_use": _chart_use,
         "largest_track_pressure_Pa": ground.largest_track_pressure_Pa,
     }
 )

@@ -11,7 +11,7 @@ from plumbhook.model._part_rules import part_findings
 from plumbhook.model.finding import Finding
 from plumbhook.model.lift_file import LiftInfo
 from plumbhook.model.load import Load, band_of_parts, cog_m, parts_cog_m, parts_mass_kg, unknown_of_band
-from plumbhook.model.place import Crane, PlaceStation
+from plumbhook.model.place import PlaceStation
 from plumbhook.model.rule_pack import TABLE_5_1, rule_pack, rule_pack_names
 from plumbhook.model.rules import Rules, rule_quantity
 from plumbhook.model.unit_slips import slip_sentence
@@ -236,33 +236,6 @@ def _contradictions(rules: Rules, known: Sequence[str]) -> Iterator[Finding]:
                 f"({upper.source}): no value keeps both; name the one that does not hold here under rules.relaxed, "
                 "with its reason and who answers for it",
             )
-
-
-def crane_findings(crane: Crane) -> Iterator[Finding]:
-    """A chart that is absent, given twice, out of order, or for another configuration than the crane's."""
-    if crane.set_up is not None and _plain(crane.set_up) != _plain(crane.configuration):
-        yield Finding(
-            ("place", "crane", "set_up"),
-            f'the crane stands with "{crane.set_up}" and the chart is for "{crane.configuration}"; take the chart of '
-            "the crane as it stands, or write both alike where they are the same",
-        )
-    if crane.chart and crane.chart_file is not None:
-        yield Finding(("place", "crane", "chart_file"), "the chart is given twice; keep chart or chart_file")
-    if not crane.chart and crane.chart_file is None:
-        yield Finding(
-            ("place", "crane", "chart"),
-            'the crane has no chart; give rows such as "- [12 m, 84.0 t]", or chart_file',
-        )
-    for position, ((radius, _), (following, _)) in enumerate(itertools.pairwise(crane.chart), start=1):
-        if following <= radius:
-            yield Finding(
-                ("place", "crane", "chart", position),
-                f"the radius {_length(following)} comes after {_length(radius)}; sort the rows by radius",
-            )
-
-
-def _plain(words: str) -> str:
-    return " ".join(words.casefold().replace(",", " ").replace(";", " ").split())
 
 
 def station_findings(stations: Sequence[PlaceStation]) -> Iterator[Finding]:

@@ -34,7 +34,7 @@ def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[st
     written = file.model_dump(by_alias=False, exclude=left_out)
     written["lift"] = _without(written["lift"], {"equipment_back": None})
     if written["place"] is not None:
-        written["place"]["crane"] = _without(written["place"]["crane"], {"set_up": None, **_WAY_OF_CRANE})
+        written["place"]["crane"] = _without(written["place"]["crane"], {**_LATER_IN_CRANE, **_WAY_OF_CRANE})
         written["place"]["stations"] = [
             _without(one, _WAY_OF_STATION) for one in written["place"]["stations"]
         ]
@@ -51,6 +51,10 @@ def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[st
     return hashlib.sha256(text.encode()).hexdigest()
 
 
+_LATER_IN_CRANE: dict[str, Any] = {
+    "set_up": None, "hook_block_rating_kg": None, "rope": None, "stowed_jib_kg": None, "deductions": (),
+    "radius_growth": None, "chart_for": None, "rigged_as": None,
+}  # fmt: skip
 _WAY_OF_CRANE: dict[str, Any] = {"position_m": (0.0, 0.0), "heading_rad": 0.0}
 _WAY_OF_STATION: dict[str, Any] = {
     "slew_rad": None, "load_bearing_rad": None, "load_bottom_m": None, "hook_height_m": None,

@@ -14,10 +14,11 @@ from pydantic import TypeAdapter, ValidationError
 from plumbhook.core.errors import InputError, Problem
 from plumbhook.model._adjustment_rules import adjustment_findings
 from plumbhook.model._arrangements import rig_findings
+from plumbhook.model._chart_of_crane import chart_of_crane, with_chart
+from plumbhook.model._crane_rules import crane_findings, wind_findings
 from plumbhook.model._ground_rules import ground_findings, outrigger_findings, track_findings
 from plumbhook.model._item_rules import item_findings, length_findings
 from plumbhook.model._load_rules import (
-    crane_findings,
     lift_info_findings,
     load_findings,
     rules_findings,
@@ -25,17 +26,19 @@ from plumbhook.model._load_rules import (
 )
 from plumbhook.model._problems import nearest, problems_of
 from plumbhook.model._way_rules import way_findings
+from plumbhook.model.chart_workbook import LARGEST_WORKBOOK_BYTES
 from plumbhook.model.content_hash import content_hash
+from plumbhook.model.crane_chart import ImportedChart
 from plumbhook.model.equipment import Item, StrutFamily
 from plumbhook.model.equipment_file import InlineItem, InlineStrutFamily, family_of, item_of
 from plumbhook.model.finding import Finding
 from plumbhook.model.lift import Lift
 from plumbhook.model.lift_file import LiftFile, LiftInfo, StockSource
 from plumbhook.model.load import Load
-from plumbhook.model.place import ChartRow, Crane, Ground, PlaceStation
+from plumbhook.model.place import Crane, Ground, PlaceStation, Wind
 from plumbhook.model.rig import Rig
 from plumbhook.model.rules import Rules
-from plumbhook.model.stock import read_chart, read_stock, read_strut_families, tube_faults
+from plumbhook.model.stock import read_stock, read_strut_families, tube_faults
 from plumbhook.model.strut_rating import RatingTable, read_rating_tables
 from plumbhook.model.yaml_source import (
     LARGEST_FILE_BYTES,
@@ -47,7 +50,9 @@ from plumbhook.model.yaml_source import (
 )
 
 ReadText = Callable[[str], str]
+ReadBytes = Callable[[str], bytes]
 Record = TypeVar("Record")
+Content = TypeVar("Content", str, bytes)
 
 
 def read_text(path: Path, *, largest_bytes: int = LARGEST_FILE_BYTES) -> str:
@@ -56,6 +61,15 @@ def read_text(path: Path, *, largest_bytes: int = LARGEST_FILE_BYTES) -> str:
     Raises:
         InputError: it is not there, is a folder, cannot be read, is too large, or is not UTF-8.
     """
+    return decode(read_bytes(path, largest_bytes=largest_bytes), str(path))
+
+
+def read_bytes(path: Path, *, largest_bytes: int) -> bytes:
+    """Bytes of a file that a user named.
+
+    Raises:
+        InputError: it is not there, is a folder, cannot be read, or is too large.
+    """
     name = str(path)
     try:
         if path.is_dir():
@@ -63,13 +77,12 @@ def read_text(path: Path, *, largest_bytes: int = LARGEST_FILE_BYTES) -> str:
         size = path.stat().st_size
         if size > largest_bytes:
             raise too_large(size, largest_bytes, name)
-        raw = path.read_bytes()
+        return path.read_bytes()
     except (FileNotFoundError, NotADirectoryError):
         raise InputError.one("there is no such file; check the name and the folder", source=name) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "the name is not possible"
         raise InputError.one(f"the file cannot be read: {reason}", source=name) from None
-    return decode(raw, name)
 
 
 def read_lift(path: Path | str) -> Lift:
@@ -81,18 +94,25 @@ def read_lift(path: Path | str) -> Lift:
     path = Path(path)
     folder = path.parent
 
-    def beside(name: str) -> str:
-        target = folder / name
-        if not target.resolve().is_relative_to(folder.resolve()):
+    def target(name: str) -> Path:
+        beside = folder / name
+        if not beside.resolve().is_relative_to(folder.resolve()):
             raise InputError.one(
                 "the file is outside the folder of the lift file; put it beside the lift file"
             )
-        return read_text(target)
+        return beside
 
-    return parse_lift(read_text(path), source=str(path), read_text=beside)
+    return parse_lift(
+        read_text(path),
+        source=str(path),
+        read_text=lambda name: read_text(target(name)),
+        read_bytes=lambda name: read_bytes(target(name), largest_bytes=LARGEST_WORKBOOK_BYTES),
+    )
 
 
-def parse_lift(text: str, *, source: str = "", read_text: ReadText) -> Lift:
+def parse_lift(
+    text: str, *, source: str = "", read_text: ReadText, read_bytes: ReadBytes | None = None
+) -> Lift:
     """Read a lift from text.
 
     Args:
@@ -100,11 +120,12 @@ def parse_lift(text: str, *, source: str = "", read_text: ReadText) -> Lift:
         source: its name, for the messages.
         read_text: gives the text of a file that the lift file names, by its name as written (relative, with
             forward slashes, never upwards); raises InputError or OSError where there is none.
+        read_bytes: the same for the bytes of a workbook; None where only texts can be had.
 
     Raises:
         InputError: with every problem found, sorted by file and line.
     """
-    reading = _Reading(read_yaml(text, source), read_text)
+    reading = _Reading(read_yaml(text, source), read_text, read_bytes)
     lift = reading.lift()
     if lift is None:
         raise InputError(reading.sorted_problems())
@@ -114,9 +135,10 @@ def parse_lift(text: str, *, source: str = "", read_text: ReadText) -> Lift:
 class _Reading:
     """One pass over a lift file that collects every problem before it gives up."""
 
-    def __init__(self, tree: YamlSource, read_text: ReadText) -> None:
+    def __init__(self, tree: YamlSource, read_text: ReadText, read_bytes: ReadBytes | None) -> None:
         self._tree = tree
         self._read_text = read_text
+        self._read_bytes = read_bytes
         self._problems: list[Problem] = list(tree.problems)
 
     def sorted_problems(self) -> tuple[Problem, ...]:
@@ -139,7 +161,7 @@ class _Reading:
         if file is None or self._problems or items is None or families is None:
             return None
         if chart is not None:
-            file = _with_chart(file, chart)
+            file = with_chart(file, chart)
         return Lift(
             file=file,
             items=MappingProxyType(items),
@@ -181,6 +203,7 @@ class _Reading:
             self._add(rules_findings(rules))
         if crane is not None:
             self._add(crane_findings(crane))
+            self._add(wind_findings(crane, self._section("place.wind", Wind)))
             self._add(outrigger_findings(crane, ground))
             self._add(track_findings(crane))
         if ground is not None:
@@ -283,27 +306,40 @@ class _Reading:
             self._problems.extend(error.problems)
             return None
 
-    def _chart(self, crane: Crane | None) -> tuple[ChartRow, ...] | None:
-        """Rows of the chart where it is a file of its own."""
+    def _chart(self, crane: Crane | None) -> ImportedChart | None:
+        """The chart of the crane where it is a file of its own."""
         if crane is None or crane.chart_file is None:
             return None
-        name = crane.chart_file
-        text = self._text_of(("place", "crane", "chart_file"), name)
-        if text is None:
+        path, name = ("place", "crane", "chart_file"), crane.chart_file
+        if self._read_bytes is not None or not name.casefold().endswith(".xlsx"):
+            raw = self._bytes_of(path, name)
+        else:
+            raw = None
+            self._report(path, "a workbook cannot be read here; save the chart as CSV")
+        if raw is None:
             return None
-        try:
-            return read_chart(text, name)
-        except InputError as error:
-            self._problems.extend(error.problems)
-            return None
+        chart, problems, findings = chart_of_crane(raw, name, crane)
+        self._problems.extend(problems)
+        self._add(findings)
+        return chart
+
+    def _bytes_of(self, path: tuple[str, ...], name: str) -> bytes | None:
+        """Bytes of a file that the lift file names; of a text where only texts can be had."""
+        if self._read_bytes is None or not name.casefold().endswith(".xlsx"):
+            text = self._text_of(path, name)
+            return None if text is None else text.encode()
+        return self._named(path, name, self._read_bytes)
 
     def _text_of(self, path: tuple[str, ...], name: str) -> str | None:
         """Text of a file that the lift file names at a path, None (and a problem) where it cannot be had."""
+        return self._named(path, name, self._read_text)
+
+    def _named(self, path: tuple[str, ...], name: str, read: Callable[[str], Content]) -> Content | None:
         if not _is_beside(name):
             self._report(path, f'"{name}" leads out of the folder of the lift file; put the file beside it')
             return None
         try:
-            return self._read_text(name)
+            return read(name)
         except InputError as error:
             for problem in error.problems:
                 self._report(path, f'"{name}": {problem.message}')
@@ -318,9 +354,3 @@ def _is_beside(name: str) -> bool:
         return False
     path = PurePosixPath(name)
     return not path.is_absolute() and ".." not in path.parts
-
-
-def _with_chart(file: LiftFile, chart: tuple[ChartRow, ...]) -> LiftFile:
-    assert file.place is not None
-    crane = file.place.crane.model_copy(update={"chart": chart})
-    return file.model_copy(update={"place": file.place.model_copy(update={"crane": crane})})

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from plumbhook.model.crane_chart import ChartIdentity, ChartRow, RiggedAs
 from plumbhook.model.ground import (
     Hazard,
     Mat,
@@ -15,6 +16,7 @@ from plumbhook.model.ground import (
     SlewSector,
     SoilStrength,
 )
+from plumbhook.model.hoist import Deduction, HoistRope, RadiusGrowthStated
 from plumbhook.model.quantity import (
     Area,
     Coordinate,
@@ -32,8 +34,6 @@ from plumbhook.model.quantity import (
 )
 from plumbhook.model.use import Temperatures
 from plumbhook.model.way import Bearing, GroundPoint, Move
-
-ChartRow = tuple[Length, Mass]
 
 
 class Tracks(Section):
@@ -91,7 +91,32 @@ class Crane(Section):
         "holds for no other.",
     )
     hook_block_kg: MassOrZero = Field(alias="hook_block", description="Mass of the hook block.")
-    hoist_rope_kg: MassOrZero = Field(alias="hoist_rope", description="Mass of the hoist rope that hangs.")
+    hook_block_rating_kg: Mass | None = Field(
+        default=None, alias="hook_block_rating", description="Rated load of the hook block."
+    )
+    hoist_rope_kg: MassOrZero | None = Field(
+        default=None,
+        alias="hoist_rope",
+        description="Mass of the hoist rope that hangs; leave it out where rope gives line_mass and hanging_length.",
+    )
+    rope: HoistRope | None = Field(default=None, description="Hoist rope and its reeving.")
+    stowed_jib_kg: MassOrZero | None = Field(
+        default=None,
+        alias="stowed_jib",
+        description="What the chart takes off for a jib that is stowed on the boom.",
+    )
+    deductions: tuple[Deduction, ...] = Field(
+        default=(), description="What else the chart takes off: a second block, a boom head sheave."
+    )
+    radius_growth: RadiusGrowthStated | None = Field(
+        default=None, description="How much farther out the hook is under load than planned."
+    )
+    chart_for: ChartIdentity | None = Field(
+        default=None, description="What the chart holds for, as its head says; a chart_file has it in itself."
+    )
+    rigged_as: RiggedAs | None = Field(
+        default=None, description="How the crane is rigged; the chart must be for just that."
+    )
     hook_seat_limit_m: Length | None = Field(
         default=None, alias="hook_seat_limit", description="Thickest link that the hook's seat takes."
     )
@@ -101,10 +126,14 @@ class Crane(Section):
         description="Thickness of the hook where the top link lies round it: the link must be wider inside.",
     )
     chart: tuple[ChartRow, ...] = Field(
-        default=(), description="Rows of radius and rated capacity, radius increasing: [12 m, 84.0 t]."
+        default=(),
+        description="Rows of radius and rated capacity, radius increasing: [12 m, 84.0 t]; null for a capacity that "
+        "the chart leaves empty.",
     )
     chart_file: Text | None = Field(
-        default=None, description="CSV with the columns radius and capacity, instead of chart."
+        default=None,
+        description="CSV or XLSX with the columns radius and capacity, below lines that say what the chart holds for; "
+        "instead of chart.",
     )
     position_m: GroundPoint = Field(
         default=(0.0, 0.0),

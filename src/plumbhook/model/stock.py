@@ -73,11 +73,6 @@ FAMILY_COLUMNS: tuple[Column, ...] = (
     Column("note", "text"),
 )
 
-CHART_COLUMNS = (
-    Column("radius", Kind.LENGTH, required=True),
-    Column("capacity", Kind.MASS, required=True),
-)
-
 _ABOVE_ZERO = (
     "wll",
     "pin",
@@ -268,17 +263,6 @@ def _family(row: Row, joint: FlangeJoint | None) -> StrutFamily:
         note=row.text("note"),
         joint=joint,
     )
-
-
-def read_chart(text: str, source: str) -> tuple[tuple[float, float], ...]:
-    """Rows (radius m, capacity kg) of a crane chart from a CSV with the columns radius and capacity.
-
-    Raises:
-        InputError: with every problem found.
-    """
-    rows = read_table(text, CHART_COLUMNS, source=source)
-    _raise(_limits(rows, ("radius", "capacity"), (), source))
-    return tuple((row.number("radius") or 0.0, row.number("capacity") or 0.0) for row in rows)
 
 
 def _limits(

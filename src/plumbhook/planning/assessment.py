@@ -346,6 +346,29 @@ class HeadroomRow:
 
 
 @dataclass(frozen=True, slots=True)
+class DutyStation:
+    """What the chart gives at a station of the path.
+
+    Attributes:
+        name: name of the station.
+        planned_radius_m: radius as planned, m.
+        radius_m: radius under load, m.
+        row_radius_m: radius of the row that counts, m; NaN where the chart gives nothing.
+        capacity_kg: rated capacity there, kg; 0 where the chart gives nothing.
+        utilisation: gross load over capacity; infinite where the chart gives nothing.
+        reason: why it gives nothing; "" where it does.
+    """
+
+    name: str
+    planned_radius_m: float
+    radius_m: float
+    row_radius_m: float
+    capacity_kg: float
+    utilisation: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class CraneStatement:
     """The crane duty: chart and configuration, what hangs below the boom head, largest permitted radius."""
 
@@ -358,6 +381,10 @@ class CraneStatement:
     policy_limit_ratio: float
     largest_radius_m: float | None
     headroom: tuple[HeadroomRow, ...]
+    deduction_sources: tuple[str, ...] = ()
+    stations: tuple[DutyStation, ...] = ()
+    holds_for: tuple[tuple[str, str], ...] = ()
+    smallest_radius_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

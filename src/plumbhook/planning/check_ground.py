@@ -34,6 +34,7 @@ from plumbhook.planning.ground_basis import (
     soil_of,
     stated_source,
 )
+from plumbhook.planning.loaded_radius import loaded_radius_m
 
 ALONE = "ground.alone"
 NEAR = "ground.near"
@@ -64,7 +65,13 @@ def standings(place: Place, gross_kg: float) -> tuple[Standing, ...]:
     return (
         alone,
         *(
-            Standing(s.name, f"ground.{s.name}", f"{s.name} at {s.radius_m:g} m", gross_kg, s.radius_m)
+            Standing(
+                s.name,
+                f"ground.{s.name}",
+                f"{s.name} at {s.radius_m:g} m",
+                gross_kg,
+                loaded_radius_m(place.crane, s),
+            )
             for s in place.stations
         ),
     )

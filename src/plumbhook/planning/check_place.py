@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from plumbhook.core.check import Check, Value
 from plumbhook.core.units import format_quantity
-from plumbhook.crane.chart import CHART, DutyChart, DutyRow, HookPart, gross_load_check, largest_radius_m
+from plumbhook.crane.chart import CHART, HookPart, gross_load_check, largest_radius_m
 from plumbhook.crane.ground import ALLOWABLE_PRESSURE, track_pressure_check
 from plumbhook.crane.headroom import headroom_check
 from plumbhook.crane.hook_seat import hook_seat_check
@@ -19,8 +19,16 @@ from plumbhook.model.place import Crane, PlaceStation, Tracks
 from plumbhook.planning.assessment import ChartRow, CraneStatement, HeadroomRow, TrialLift
 from plumbhook.planning.check_ground import ALONE, NEAR, ground_checks, with_attention
 from plumbhook.planning.check_way import WayChecks
+from plumbhook.planning.crane_duty import (
+    HOIST,
+    duty_station,
+    hoist_checks,
+    holds_for,
+    hook_parts,
+)
 from plumbhook.planning.ground_basis import BearingBasis, bearing_basis, crawler_of, sides_below_m
 from plumbhook.planning.ground_statement import GroundStatement, ground_statement
+from plumbhook.planning.loaded_radius import duty_chart, loaded_radius_m, loaded_radius_steps
 from plumbhook.planning.path import Place
 from plumbhook.planning.solutions import Solutions
 from plumbhook.planning.trial_lift_channels import hook_cell_reading
@@ -51,6 +59,7 @@ class PlaceChecks:
                 for s in stations
             ),
             *(Place(_headroom(s), f"Hook height, {s.name}", height) for s in stations),
+            Place(HOIST, "Hoist rope and hook block", "line pull, rated load of the block"),
             Place(HOOK_SEAT, "Crane hook: seat", "link stock of the topmost item"),
             *(Place(_ground(s), f"Ground, {s.name}", self._ground_source()) for s in stations),
             Place(ALONE, "Ground, crane alone", "no load on the hook: the counterweight presses most"),
@@ -71,6 +80,7 @@ class PlaceChecks:
             yield with_attention(self._ground_check(station), self._basis())
         gross = sum(part.mass_kg for part in self._parts())
         yield from ground_checks(self._place, gross, self._problem.gravity_m_s2)
+        yield from hoist_checks(self._problem, self._place.crane)
         if self._problem.rig.hook_chain and self._place.crane.hook_seat_limit_m is not None:
             top = self._problem.rig.hook_chain[0]
             yield hook_seat_check(
@@ -87,20 +97,22 @@ class PlaceChecks:
         if self._place is None:
             return None
         crane, limit = self._place.crane, self._rules.crane_use_limit
-        gross = sum(part.mass_kg for part in self._parts())
+        chart, parts = duty_chart(crane), self._parts()
+        gross = sum(part.mass_kg for part in parts)
         return CraneStatement(
             machine=crane.machine,
             configuration=crane.configuration,
             chart_page=crane.chart_page,
-            rows=tuple(
-                ChartRow(radius, capacity, gross / capacity, gross <= limit * capacity)
-                for radius, capacity in crane.chart
-            ),
+            rows=tuple(_chart_row(radius, capacity, gross, limit) for radius, capacity in crane.chart),
             gross_load_kg=gross,
-            deductions=tuple((part.name, part.mass_kg) for part in self._parts()),
+            deductions=tuple((part.name, part.mass_kg) for part in parts),
             policy_limit_ratio=limit,
-            largest_radius_m=largest_radius_m(self._chart(), gross, limit),
+            largest_radius_m=largest_radius_m(chart, gross, limit),
             headroom=self._stack(),
+            deduction_sources=tuple(part.origin for part in parts),
+            stations=tuple(duty_station(crane, station, gross) for station in self._stations()),
+            holds_for=holds_for(crane),
+            smallest_radius_m=chart.smallest_radius_m,
         )
 
     def ground_statement(self) -> GroundStatement | None:
@@ -139,54 +151,34 @@ class PlaceChecks:
     def _stations(self) -> Sequence[PlaceStation]:
         return self._place.stations if self._place is not None else ()
 
-    def _chart(self) -> DutyChart:
-        crane = self._crane()
-        return DutyChart(
-            machine=crane.machine,
-            configuration=crane.configuration,
-            page=crane.chart_page,
-            rows=tuple(DutyRow(radius, capacity) for radius, capacity in crane.chart),
-        )
-
     def _crane(self) -> Crane:
         if self._place is None:  # pragma: no cover - callers ask only where there is a place
             raise KeyError("place")
         return self._place.crane
 
     def _parts(self) -> tuple[HookPart, ...]:
-        crane, rig = self._crane(), self._problem.rig
-        return (
-            HookPart(
-                "m_load",
-                "load, with its weight factor",
-                self._problem.design_mass_kg,
-                "load statement",
-                "load_mass",
-            ),
-            HookPart("m_rig", "rig, all items", rig.mass_kg, "list of items"),
-            HookPart("m_block", "hook block", crane.hook_block_kg, "place.crane.hook_block"),
-            HookPart("m_rope", "hoist rope", crane.hoist_rope_kg, "place.crane.hoist_rope"),
-        )
+        return hook_parts(self._problem, self._crane())
 
     def _use(self, station: PlaceStation) -> str:
-        gross = sum(part.mass_kg for part in self._parts())
-        row = next((row for row in self._crane().chart if station.radius_m <= row[0] + 1e-9), None)
-        if row is None:
-            return "beyond the last row of the chart"
-        use = format_quantity(gross / row[1], "1", "%", rounding="up")
-        capacity = format_quantity(row[1], "kg", "t", rounding="down")
+        duty = duty_station(self._crane(), station, sum(part.mass_kg for part in self._parts()))
+        if duty.reason:
+            return duty.reason
+        use = format_quantity(duty.utilisation, "1", "%", rounding="up")
+        capacity = format_quantity(duty.capacity_kg, "kg", "t", rounding="down")
         limit = format_quantity(self._rules.crane_use_limit, "1", "%", decimals=0)
-        return f"{use} of the chart's {capacity} at {row[0]:g} m; policy {limit}"
+        return f"{use} of the chart's {capacity} at {duty.row_radius_m:g} m; policy {limit}"
 
     def _duty_check(self, station: PlaceStation) -> Check:
+        crane = self._crane()
         return gross_load_check(
             f"crane.{station.name}",
             _duty(station),
             f"Crane, {station.name} at {station.radius_m:g} m: gross load against the chart",
-            chart=self._chart(),
-            radius_m=station.radius_m,
+            chart=duty_chart(crane),
+            radius_m=loaded_radius_m(crane, station),
             parts=self._parts(),
             use_limit_ratio=self._rules.crane_use_limit,
+            radius_steps=loaded_radius_steps(crane, station),
         )
 
     def _headroom_check(self, station: PlaceStation) -> Check:
@@ -243,7 +235,7 @@ class PlaceChecks:
             f"{title}: pressure under the tracks",
             crawler=crawler_of(tracks),
             hook_mass_kg=0.0 if station is None else sum(part.mass_kg for part in self._parts()),
-            radius_m=self._stations()[0].radius_m if station is None else station.radius_m,
+            radius_m=loaded_radius_m(self._crane(), self._stations()[0] if station is None else station),
             gravity_m_s2=self._problem.gravity_m_s2,
             mat_width_m=None if ground is None else ground.mat_width_m,
             allowable_Pa=basis.allowable_Pa,
@@ -288,6 +280,13 @@ class PlaceChecks:
             listed = sum(row.height_m for row in rows[-3:])
             rows.append(HeadroomRow("stretch and tilt", nominal - listed))
         return tuple(rows)
+
+
+def _chart_row(radius_m: float, capacity_kg: float | None, gross_kg: float, limit_ratio: float) -> ChartRow:
+    """A row of the chart with what this lift makes of it; a hole carries nothing."""
+    if capacity_kg is None:
+        return ChartRow(radius_m, math.nan, math.inf, within_policy=False)
+    return ChartRow(radius_m, capacity_kg, gross_kg / capacity_kg, gross_kg <= limit_ratio * capacity_kg)
 
 
 def _place_unknown() -> Check:

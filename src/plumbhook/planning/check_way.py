@@ -8,16 +8,18 @@ from dataclasses import replace
 from functools import cached_property
 
 from plumbhook.core.check import Check, Value
-from plumbhook.crane.chart import CHART, DutyChart, DutyRow, HookPart, gross_load_check
+from plumbhook.crane.chart import CHART, DutyChart, HookPart, gross_load_check
 from plumbhook.crane.ground import track_pressure_check
 from plumbhook.crane.headroom import headroom_check
 from plumbhook.crane.pad_checks import pad_pressure_check
+from plumbhook.crane.radius_growth import radius_under_load_m
 from plumbhook.crane.track_checks import track_slew_check
 from plumbhook.crane.way import Way
 from plumbhook.model.lift import Lift
 from plumbhook.model.place import Place as PlaceSection
 from plumbhook.planning.check_ground import with_attention
 from plumbhook.planning.ground_basis import bearing_basis, crawler_of, pads_of, sides_below_m
+from plumbhook.planning.loaded_radius import duty_chart, radius_growth
 from plumbhook.planning.path import Place
 from plumbhook.planning.solutions import Solutions
 from plumbhook.planning.way import (
@@ -105,13 +107,7 @@ class WayChecks:
         return self._solutions.height_demand().worst if known else math.nan
 
     def _chart(self, place: PlaceSection) -> DutyChart:
-        crane = place.crane
-        return DutyChart(
-            machine=crane.machine,
-            configuration=crane.configuration,
-            page=crane.chart_page,
-            rows=tuple(DutyRow(radius, capacity) for radius, capacity in crane.chart),
-        )
+        return duty_chart(place.crane)
 
     def _check(self, place: PlaceSection, curve: WayCurve) -> Check:
         where, title = _station(curve.key), _NAMES[curve.key]
@@ -127,7 +123,7 @@ class WayChecks:
             where,
             f"{title}, worst at {curve.worst.radius_m:.2f} m: gross load against the chart",
             chart=self._chart(place),
-            radius_m=curve.worst.radius_m,
+            radius_m=radius_under_load_m(curve.worst.radius_m, radius_growth(place.crane)),
             parts=self._parts,
             use_limit_ratio=self._lift.file.rules.crane_use_limit,
         )

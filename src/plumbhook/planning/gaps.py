@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from plumbhook.core.check import Check, SourceQuality, Status
@@ -11,6 +12,7 @@ from plumbhook.model.load_review import RemarkKind, review_load
 from plumbhook.planning.assessment import CraneStatement, FitRow, Gap
 from plumbhook.planning.check_ground import unknown_standing
 from plumbhook.planning.check_rig import used_items
+from plumbhook.planning.crane_duty import crane_gaps
 from plumbhook.planning.rig import ResolvedRig
 from plumbhook.planning.solutions import Solutions
 
@@ -43,6 +45,7 @@ def find_gaps(
         *of_packs,
         *_struts(lift),
         *_fit(fit_chain, checks),
+        *crane_gaps(lift),
         *_beyond_this_version(lift),
     ]
     return tuple(Gap(f"G{number}", text, by) for number, (text, by) in enumerate(texts, start=1))
@@ -217,7 +220,7 @@ def find_cautions(
     """What the crew must be told: what was refused, what needs a look, and the usual cautions."""
     found: list[str] = []
     if crane is not None:
-        refused = [row for row in crane.rows if not row.within_policy]
+        refused = [row for row in crane.rows if not row.within_policy and math.isfinite(row.capacity_kg)]
         if refused and crane.largest_radius_m is not None:
             radius = format_quantity(refused[0].radius_m, "m", "m", decimals=0)
             use = format_quantity(refused[0].utilisation, "1", "%", rounding="up")

@@ -9,7 +9,6 @@ from types import MappingProxyType
 
 from plumbhook.core.units import format_quantity
 from plumbhook.model.lift import Lift
-from plumbhook.model.place import PlaceStation
 from plumbhook.model.rule_pack import Trigger
 from plumbhook.planning.assessment import CraneStatement
 
@@ -36,15 +35,10 @@ def facts_of(lift: Lift, crane: CraneStatement | None) -> LiftFacts:
     place = lift.file.place
     if place is None or crane is None:
         return LiftFacts(lift, MappingProxyType({}), MappingProxyType({}), math.nan)
-    use = {station.name: _use(crane, station) for station in place.stations}
+    use = {station.name: station.utilisation for station in crane.stations}
     half = crane.rows[-1].radius_m / 2.0
-    far = {station.name: use[station.name] for station in place.stations if station.radius_m > half}
+    far = {station.name: station.utilisation for station in crane.stations if station.radius_m > half}
     return LiftFacts(lift, MappingProxyType(use), MappingProxyType(far), crane.gross_load_kg)
-
-
-def _use(crane: CraneStatement, station: PlaceStation) -> float:
-    """Share of the next worse row of the chart; infinite beyond its last row."""
-    return next((row.utilisation for row in crane.rows if station.radius_m <= row.radius_m + 1e-9), math.inf)
 
 
 # Conditions of triggers: True, False, or None where the file does not say.

@@ -17,6 +17,7 @@ from plumbhook.planning.assemble import LOAD, AssembledRig, assemble
 from plumbhook.planning.assessment import Vector
 from plumbhook.planning.cases import RigProblem
 from plumbhook.planning.check_strut import StrutMoments
+from plumbhook.planning.crane_duty import gear_mass_kg
 from plumbhook.planning.layout import lines_below, strut_ends
 from plumbhook.planning.rig import is_hook
 from plumbhook.planning.tolerance_inputs import Inputs, scattered_inputs
@@ -218,8 +219,7 @@ class StudyRig:
         found["cog_x"], found["cog_y"] = postures.cog_m[:, 0], postures.cog_m[:, 1]
         place = self.lift.file.place
         if place is not None:
-            gear: float = rig.mass_kg + place.crane.hook_block_kg + place.crane.hoist_rope_kg
-            found["gross_load"] = postures.mass_kg + gear
+            found["gross_load"] = postures.mass_kg + gear_mass_kg(self.problem, place.crane)
         return found
 
     def _attitude(self, postures: Postures) -> Quantities:

@@ -15,6 +15,7 @@ from plumbhook.crane import (
     outriggers,
     pad_checks,
     track_checks,
+    two_hooks,
 )
 from plumbhook.crane.bearing import en_1997_1
 from plumbhook.crane.bearing.ground_model import Pad, Soil
@@ -131,6 +132,25 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "mat_width_m": 2.4,
         "allowable_Pa": 180e3,
         "allowable_source": "report GR-7, 2027-01-29",
+    },
+    two_hooks.two_hook_share_check: {
+        "load": two_hooks.TwoHookLoad(400e3, 20.0, 2.0, 3.0, 9.0, 0.3, 0.2),
+        "tilt_rad": math.radians(3.0),
+        "rig_N": 20e3,
+        "capacity_N": 320e3,
+        "capacity_source": "chart HV-C, 12 m",
+        "margin_ratio": two_hooks.QUEENSLAND_MARGIN_BY_CRANES[2],
+        "margin_clause": two_hooks.QUEENSLAND_MULTIPLE_CRANES,
+    },
+    two_hooks.upending_peak_check: {
+        "end": "tail",
+        "peak_N": 260e3,
+        "attitude_rad": 0.0,
+        "largest_share_ratio": 0.5,
+        "below_N": 1e3,
+        "rated_N": 147e3,
+        "rated_source": "item record",
+        "clause": two_hooks.LEVER_RULE,
     },
     outriggers.outrigger_pressure_check: {
         "crane": outriggers.OutriggerCrane(88_000.0, 0.75, 2.4, 2.4),

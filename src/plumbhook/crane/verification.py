@@ -10,13 +10,17 @@ from types import MappingProxyType
 from typing import Any
 
 from plumbhook.core.verification import VerificationCase, cases_of_data
-from plumbhook.crane import chart, chart_way, ground, hoist, pad_reactions, wind
+from plumbhook.crane import chart, chart_way, ground, hoist, pad_reactions, two_hooks, wind
 from plumbhook.crane.bearing.verification import bearing_cases
 
 
 def crane_cases() -> tuple[VerificationCase, ...]:
     """Every published case of crane, ground and wind with the value computed now."""
-    return (*cases_of_data("checks_crane.json", _FUNCTIONS), *bearing_cases())
+    return (
+        *cases_of_data("checks_crane.json", _FUNCTIONS),
+        *cases_of_data("crane_two_hooks.json", _FUNCTIONS),
+        *bearing_cases(),
+    )
 
 
 def _track_pressure(
@@ -67,6 +71,16 @@ _CHARTS = {
     }.items()
 }
 
+
+def _worst_share_N(tilt_rad: float, **load: float) -> float:
+    return two_hooks.worst_shares(two_hooks.TwoHookLoad(**load), tilt_rad)[0].pull_N
+
+
+def _height_difference_m(limit_1_N: float, limit_2_N: float, largest_tilt_rad: float, **load: float) -> float:
+    two = two_hooks.TwoHookLoad(**load)
+    return two_hooks.largest_height_difference(two, limit_1_N, limit_2_N, largest_tilt_rad).either_way_m
+
+
 _FUNCTIONS: Mapping[str, Callable[..., Any]] = MappingProxyType(
     {
         "permissible_wind_m_s": wind.permissible_wind_m_s,
@@ -77,6 +91,8 @@ _FUNCTIONS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "lead_line_factor": hoist.lead_line_factor,
         "lead_line_pull": _lead_line_pull_N,
         "chart_use": _chart_use,
+        "worst_share_N": _worst_share_N,
+        "height_difference_m": _height_difference_m,
         "largest_track_pressure_Pa": ground.largest_track_pressure_Pa,
     }
 )

@@ -15,10 +15,12 @@ from typing import Any
 from plumbhook.core.check import SourceQuality
 from plumbhook.core.verification import VerificationCase
 from plumbhook.model.rig_graph import Element, RigGraph, Vector, parse_rig_graphs
-from plumbhook.statics import closed_forms
+from plumbhook.statics import closed_forms, upending
 from plumbhook.statics._solve import solve
 from plumbhook.statics.beam_column.verification import beam_column_cases
 from plumbhook.statics.result import Equilibrium
+
+_Place = tuple[float, float]
 
 # How many SI units one unit of a source has.
 _SI = {
@@ -36,7 +38,22 @@ _QUALITY = {
     "from memory": SourceQuality.FROM_MEMORY,
     "own derivation": SourceQuality.OWN_DERIVATION,
 }
+
+
+def _upended_tail_N(
+    weight_N: float, head_m: _Place, tail_m: _Place, cog_m: _Place, attitude_rad: float
+) -> float:
+    load = upending.UpendedLoad(weight_N, head_m, tail_m, cog_m)
+    return float(upending.upending_forces(load, attitude_rad).tail_N)
+
+
+def _tail_off_rad(weight_N: float, head_m: _Place, tail_m: _Place, cog_m: _Place) -> float:
+    return upending.UpendedLoad(weight_N, head_m, tail_m, cog_m).tail_off_rad
+
+
 _FUNCTIONS: Mapping[str, Callable[..., float]] = {
+    "upended_tail_N": _upended_tail_N,
+    "tail_off_rad": _tail_off_rad,
     "largest_cog_height_m": closed_forms.largest_cog_height_m,
     "largest_stable_tilt_rad": closed_forms.largest_stable_tilt_rad,
     "stability_triangle_base_m": closed_forms.stability_triangle_base_m,

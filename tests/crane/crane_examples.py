@@ -7,6 +7,7 @@ from typing import Any
 from plumbhook.core.check import Check
 from plumbhook.crane import (
     chart,
+    exclusion,
     ground,
     hazards,
     headroom,
@@ -121,6 +122,11 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "distance_m": 6.0,
         "depth_m": 4.5,
         "checked_by": "",
+    },
+    exclusion.public_way_check: {
+        "way": "Quay Road",
+        "distance_m": 12.0,
+        "zone": exclusion.ExclusionZone(4.84, 0.61, 14.45),
     },
     track_checks.track_slew_check: {
         "crawler": CRAWLER,

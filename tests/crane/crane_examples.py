@@ -13,6 +13,7 @@ from plumbhook.crane import (
     headroom,
     hoist,
     hook_seat,
+    lug_direction,
     outriggers,
     pad_checks,
     track_checks,
@@ -157,6 +158,11 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "rated_N": 147e3,
         "rated_source": "item record",
         "clause": two_hooks.LEVER_RULE,
+    },
+    lug_direction.lug_direction_check: {
+        "off_axis_rad": math.radians(80.0),
+        "attitude_rad": math.radians(10.0),
+        "largest_off_axis_rad": math.radians(90.0),
     },
     outriggers.outrigger_pressure_check: {
         "crane": outriggers.OutriggerCrane(88_000.0, 0.75, 2.4, 2.4),

@@ -209,6 +209,19 @@ def weigh(
     raise typer.Exit(run_weigh(file, as_json=as_json))
 
 
+@app.command(epilog="Example:  plumbhook upend upending.yaml --json")
+def upend(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="Upending of a load, YAML or JSON.", show_default=False)
+    ],
+    as_json: AsJson = False,
+) -> None:
+    """Turn a load from lying to upright between two hooks: forces at each attitude, peak of every component."""
+    from plumbhook.cli.upend import run_upend
+
+    raise typer.Exit(run_upend(file, as_json=as_json))
+
+
 @app.command(epilog='Example:  plumbhook takeoff skid.step --density "steel*=7850 kg/m3" --yaml')
 def takeoff(
     file: Annotated[

@@ -388,7 +388,12 @@ def upending_peak_check(
     share = Value("k", largest_share_ratio, "1", "largest part of the pull on this component")
     below = Value("G", below_N, "N", "rig that hangs below it")
     demand = Value(
-        "E", largest_share_ratio * peak_N + below_N, "N", "largest load of the component", display="kN"
+        "E",
+        largest_share_ratio * peak_N + below_N,
+        "N",
+        "largest load of the component",
+        "all attitudes",
+        display="kN",
     )
     rated = math.nan if rated_N is None else rated_N
     return Check(

@@ -164,6 +164,7 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "attitude_rad": math.radians(10.0),
         "largest_off_axis_rad": math.radians(90.0),
     },
+    two_hooks.height_difference_check: {"difference_m": 0.5, "largest_m": 1.2},
     outriggers.outrigger_pressure_check: {
         "crane": outriggers.OutriggerCrane(88_000.0, 0.75, 2.4, 2.4),
         "hook_mass_kg": 20_780.0,

@@ -19,7 +19,7 @@ from plumbhook.crane.two_hooks import (
     upending_peak_check,
     worst_shares,
 )
-from plumbhook.statics.upending import UpendedLoad, solved_upending
+from plumbhook.statics.upending import UpendedLoad, place_m, solved_upending
 
 LOAD = TwoHookLoad(400e3, 20.0, 2.0, 3.0, 9.0, 0.3, 0.2)
 
@@ -91,6 +91,15 @@ def test_at_the_largest_difference_a_hook_is_at_its_limit_and_none_beyond(load, 
             assert pulls[by - 1] == pytest.approx(limits[by - 1], rel=1e-6)
         else:
             assert abs(tilt) == pytest.approx(0.3, abs=1e-7)
+
+
+@given(two_hook_loads, st.floats(-0.2, 0.2))
+@settings(max_examples=40, deadline=None)
+def test_hooks_come_closer_by_what_the_lift_points_do_in_plan(load, tilt):
+    x = [
+        float(place_m(point, tilt)[0]) for point in ((load.spacing_m, load.depth_1_m), (0.0, load.depth_2_m))
+    ]
+    assert load.spacing_m - (x[0] - x[1]) == pytest.approx(float(load.closer_m(tilt)), abs=1e-12)
 
 
 def test_a_hook_overloaded_while_level_allows_no_difference():

@@ -222,6 +222,19 @@ def upend(
     raise typer.Exit(run_upend(file, as_json=as_json))
 
 
+@app.command(epilog="Example:  plumbhook tandem tandem.yaml --json")
+def tandem(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="Lift by two cranes, YAML or JSON.", show_default=False)
+    ],
+    as_json: AsJson = False,
+) -> None:
+    """Share a load between two cranes whose hooks are not level, and say how level they must be kept."""
+    from plumbhook.cli.tandem import run_tandem
+
+    raise typer.Exit(run_tandem(file, as_json=as_json))
+
+
 @app.command(epilog='Example:  plumbhook takeoff skid.step --density "steel*=7850 kg/m3" --yaml')
 def takeoff(
     file: Annotated[

@@ -104,6 +104,12 @@ class TwoHookLoad:
         out: FloatArray = self.spacing_m * np.sin(t) + rise * (np.cos(t) - 1.0)
         return out
 
+    def closer_m(self, tilt_rad: ArrayLike) -> FloatArray:
+        """How much closer in plan the hooks must come at a tilt for both lines to stay plumb, any shape, m."""
+        t = np.asarray(tilt_rad, dtype=float)
+        out: FloatArray = self.spacing_m * (1.0 - np.cos(t)) - (self.depth_2_m - self.depth_1_m) * np.sin(t)
+        return out
+
 
 def hook_1_N(
     load: TwoHookLoad, tilt_rad: ArrayLike, off_x_m: ArrayLike = 0.0, off_z_m: ArrayLike = 0.0
@@ -266,7 +272,7 @@ def two_hook_share_check(
     load: TwoHookLoad,
     tilt_rad: float,
     rig_N: float,
-    capacity_N: float,
+    capacity_N: float | None,
     capacity_source: str,
     margin_ratio: float,
     margin_clause: Clause,
@@ -282,19 +288,19 @@ def two_hook_share_check(
         load: the load.
         tilt_rad: largest tilt either way, rad.
         rig_N: weight of rig, block and rope on this hook, N.
-        capacity_N: what the crane holds there by its chart, N.
+        capacity_N: what the crane holds there by its chart, N; None where it is not known.
         capacity_source: which chart and row.
         margin_ratio: what the rule adds to the share, e.g. 0.2 for 20 %.
         margin_clause: the rule that sets the margin.
 
     Returns:
-        The check, in N.
+        The check, in N; ``NOT_EVALUATED`` where the capacity is not known.
 
     Raises:
         InputError: a number makes no sense.
     """
     for name, number in (("rig_N", rig_N), ("margin_ratio", margin_ratio), ("capacity_N", capacity_N)):
-        if not (math.isfinite(number) and number >= 0.0):
+        if number is not None and not (math.isfinite(number) and number >= 0.0):
             raise InputError.one("must be a number, zero or more", field=f"{check_id}.{name}")
     worst, _ = worst_shares(load, tilt_rad)
     inputs = (
@@ -317,7 +323,14 @@ def two_hook_share_check(
         station,
         title,
         demand,
-        Value("R", capacity_N, "N", "what the crane holds", capacity_source, display="kN"),
+        Value(
+            "R",
+            math.nan if capacity_N is None else capacity_N,
+            "N",
+            "what the crane holds",
+            "missing" if capacity_N is None else capacity_source,
+            display="kN",
+        ),
         margin_clause,
         steps=(
             Step(share, formula, inputs, LEVER_RULE),
@@ -327,7 +340,37 @@ def two_hook_share_check(
             "Both hoist lines stay plumb; the cranes follow as the load tilts.",
             "One person directs both cranes.",
         ),
-        cure="keep the hooks closer to level, move the lift points, or use a stronger crane configuration",
+        not_evaluated_because="capacity of this crane missing" if capacity_N is None else "",
+        cure="state what the chart of this crane gives, and which chart"
+        if capacity_N is None
+        else "keep the hooks closer to level, move the lift points, or use a stronger crane configuration",
+    )
+
+
+def height_difference_check(
+    check_id: str, station: str, title: str, *, difference_m: float, largest_m: float
+) -> Check:
+    """Difference of hoist height permitted on site against the largest at which both cranes keep their margin.
+
+    Args:
+        check_id: identifier of the check.
+        station: station of the load path.
+        title: what is checked.
+        difference_m: permitted on site, m.
+        largest_m: from :func:`largest_height_difference`, m; NaN where it is not known.
+
+    Returns:
+        The check, in m; ``NOT_EVALUATED`` where the largest difference is not known.
+    """
+    return Check(
+        check_id,
+        station,
+        title,
+        Value("d", difference_m, "m", "difference of hoist height on site", "file"),
+        Value("d_max", largest_m, "m", "largest difference", "share of each crane at its limit"),
+        LEVER_RULE,
+        not_evaluated_because="" if math.isfinite(largest_m) else "largest difference not known",
+        cure="keep the hooks closer to level, or give both cranes capacity to spare with level hooks",
     )
 
 

@@ -17,6 +17,7 @@ from plumbhook.crane import (
     outriggers,
     pad_checks,
     track_checks,
+    two_hook_checks,
     two_hooks,
 )
 from plumbhook.crane.bearing import en_1997_1
@@ -140,16 +141,16 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "allowable_Pa": 180e3,
         "allowable_source": "report GR-7, 2027-01-29",
     },
-    two_hooks.two_hook_share_check: {
+    two_hook_checks.two_hook_share_check: {
         "load": two_hooks.TwoHookLoad(400e3, 20.0, 2.0, 3.0, 9.0, 0.3, 0.2),
         "tilt_rad": math.radians(3.0),
         "rig_N": 20e3,
         "capacity_N": 320e3,
         "capacity_source": "chart HV-C, 12 m",
-        "margin_ratio": two_hooks.QUEENSLAND_MARGIN_BY_CRANES[2],
-        "margin_clause": two_hooks.QUEENSLAND_MULTIPLE_CRANES,
+        "margin_ratio": two_hook_checks.QUEENSLAND_MARGIN_BY_CRANES[2],
+        "margin_clause": two_hook_checks.QUEENSLAND_MULTIPLE_CRANES,
     },
-    two_hooks.upending_peak_check: {
+    two_hook_checks.upending_peak_check: {
         "end": "tail",
         "peak_N": 260e3,
         "attitude_rad": 0.0,
@@ -157,14 +158,14 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "below_N": 1e3,
         "rated_N": 147e3,
         "rated_source": "item record",
-        "clause": two_hooks.LEVER_RULE,
+        "clause": two_hook_checks.LEVER_RULE,
     },
     lug_direction.lug_direction_check: {
         "off_axis_rad": math.radians(80.0),
         "attitude_rad": math.radians(10.0),
         "largest_off_axis_rad": math.radians(90.0),
     },
-    two_hooks.height_difference_check: {"difference_m": 0.5, "largest_m": 1.2},
+    two_hook_checks.height_difference_check: {"difference_m": 0.5, "largest_m": 1.2},
     outriggers.outrigger_pressure_check: {
         "crane": outriggers.OutriggerCrane(88_000.0, 0.75, 2.4, 2.4),
         "hook_mass_kg": 20_780.0,

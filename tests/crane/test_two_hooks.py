@@ -10,13 +10,11 @@ from hypothesis import strategies as st
 
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError
+from plumbhook.crane.two_hook_checks import LEVER_RULE, two_hook_share_check, upending_peak_check
 from plumbhook.crane.two_hooks import (
-    LEVER_RULE,
     TwoHookLoad,
     hook_1_N,
     largest_height_difference,
-    two_hook_share_check,
-    upending_peak_check,
     worst_shares,
 )
 from plumbhook.statics.upending import UpendedLoad, place_m, solved_upending

@@ -10,13 +10,12 @@ import numpy as np
 from plumbhook.core.audit import require_audit
 from plumbhook.core.check import Check, Clause, SourceQuality
 from plumbhook.core.errors import InputError
+from plumbhook.crane.two_hook_checks import height_difference_check, two_hook_share_check
 from plumbhook.crane.two_hooks import (
     HeightDifference,
     TwoHookLoad,
-    height_difference_check,
     hook_1_N,
     largest_height_difference,
-    two_hook_share_check,
 )
 from plumbhook.model.tandem_file import TandemFile, TandemHook
 

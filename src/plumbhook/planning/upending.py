@@ -11,7 +11,7 @@ from plumbhook.core.audit import require_audit
 from plumbhook.core.check import Check, Clause, SourceQuality
 from plumbhook.core.units import format_quantity
 from plumbhook.crane.lug_direction import lug_direction_check
-from plumbhook.crane.two_hooks import upending_peak_check
+from plumbhook.crane.two_hook_checks import upending_peak_check
 from plumbhook.model.upending_file import UpendedEnd, UpendingFile
 from plumbhook.statics.upending import UPRIGHT_RAD, Peak, UpendedLoad, Upending, upend, upending_forces
 

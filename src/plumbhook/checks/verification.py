@@ -9,7 +9,14 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from plumbhook.checks import attitude, sections, verification_joints, verification_rules, verification_slings
+from plumbhook.checks import (
+    attitude,
+    sections,
+    verification_joints,
+    verification_limits,
+    verification_rules,
+    verification_slings,
+)
 from plumbhook.checks.asme_bth_1 import bending, compression
 from plumbhook.checks.en_1993_1_1_2005 import flexural_buckling as ec3
 from plumbhook.checks.strut_verification import strut_cases
@@ -28,6 +35,7 @@ _FILES = (
     "checks_us_slings.json",
     "checks_shackles.json",
     "checks_rules.json",
+    "checks_limits.json",
 )
 
 
@@ -134,5 +142,6 @@ _FUNCTIONS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         **verification_joints.FUNCTIONS,
         **verification_slings.FUNCTIONS,
         **verification_rules.FUNCTIONS,
+        **verification_limits.FUNCTIONS,
     }
 )

@@ -26,6 +26,7 @@ from plumbhook.checks.asme_bth_1.compression import (
     column_slenderness_limit,
     compact_tube,
 )
+from plumbhook.checks.asme_bth_1.service_classes import FATIGUE_NOT_CHECKED
 from plumbhook.checks.demand import Demand
 from plumbhook.checks.solved_strut import SolvedStrut, level_steps, limit_value, use_value
 from plumbhook.core.check import Check, Clause, SourceQuality, Step, Value
@@ -170,7 +171,7 @@ def segmented_check(
                 COMBINED_STRESS,
             ),
         ),
-        assumptions=(*solved.assumptions(), "Fewer than 20 000 load cycles; fatigue is not checked."),
+        assumptions=(*solved.assumptions(), FATIGUE_NOT_CHECKED),
         refused_because=solved.beyond_critical,
         not_evaluated_because=slender_wall or demand.missing or solved.missing,
         cure="use a larger family or a shorter span, or bring the top slings nearer to the vertical",

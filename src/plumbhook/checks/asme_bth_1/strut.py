@@ -19,6 +19,7 @@ from plumbhook.checks.asme_bth_1.compression import (
     interaction,
     strut_allowable_force_N,
 )
+from plumbhook.checks.asme_bth_1.service_classes import FATIGUE_NOT_CHECKED
 from plumbhook.checks.demand import Demand
 from plumbhook.core.check import Check, Clause, SourceQuality, Step, Value
 from plumbhook.core.errors import InputError
@@ -79,7 +80,7 @@ def compression_check(
             "The strut is loaded at its end pins only; nothing hangs from its body.",
             "Both ends are held by slings to one hook, so that the effective length is the span times K.",
             "Joints are as stiff and as strong as the tube and stay closed.",
-            "Fewer than 20 000 load cycles; fatigue is not checked.",
+            FATIGUE_NOT_CHECKED,
         ),
         nominal=demand.nominal,
         not_evaluated_because=(

@@ -33,6 +33,12 @@ NO_SET_COEFFICIENT = 2.0
 NO_RELEASE_COEFFICIENT = 3.0
 """Times the working load without release of the load, permanent set allowed, EN 13155 5.1.1.1."""
 
+MOST_LIFTING_CYCLES = 20_000
+"""Lifting cycles for which the edition 2003+A2:2009 is written, by its scope."""
+_WITHIN_SCOPE = f"No more than {MOST_LIFTING_CYCLES:,} lifting cycles; fatigue is not checked.".replace(
+    ",", " "
+)
+
 _CURE = "use a larger family or a shorter span, or bring the top slings nearer to the vertical"
 
 
@@ -125,7 +131,7 @@ def no_permanent_set_check(
             section.elastic_modulus_step(),
             Step(stress, "N_2/A + M_II/Z", (force, values["A"], values["M_II"], values["Z"]), ELASTIC_EDGE),
         ),
-        assumptions=solved.assumptions(),
+        assumptions=(*solved.assumptions(), _WITHIN_SCOPE),
         refused_because=solved.beyond_critical,
         not_evaluated_because=demand.missing or solved.missing,
         cure=_CURE,
@@ -188,7 +194,7 @@ def no_release_check(
             Step(moment, "W_pl*f_y", (plastic, strength), PLASTIC_SECTION),
             Step(use, "N_3/N_pl + M_II/M_pl", (force, squash, values["M_II"], moment), PLASTIC_SECTION),
         ),
-        assumptions=solved.assumptions(),
+        assumptions=(*solved.assumptions(), _WITHIN_SCOPE),
         refused_because=solved.beyond_critical,
         not_evaluated_because=demand.missing or solved.missing,
         cure=_CURE,

@@ -121,8 +121,8 @@ class TestTheLoad:
 
 
 class TestTheRig:
-    JOINTS_S1 = ("torque", "closed")
-    JOINTS_U1 = ("torque", "closed", "tension", "combined")
+    JOINTS_S1 = ("torque", "closed", "slip")
+    JOINTS_U1 = ("torque", "closed", "tension", "combined", "slip")
 
     def test_equal_legs_over_a_centre_of_gravity_that_is_off_the_middle(self) -> None:
         # About 6 degrees; the low end hangs lower, which takes the clearance over the parapet as well.

@@ -1,0 +1,1 @@
+"""Clearances of boom, rig, load and tail from each other and from what stands about."""

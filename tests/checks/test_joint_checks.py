@@ -437,6 +437,20 @@ def test_a_missing_measure_is_not_evaluated(reduction):
     assert "its measure is missing" in check.not_evaluated_because
 
 
+@pytest.mark.parametrize(
+    ("reduction", "inside", "outside"),
+    [(rating.textile_heat, (-40.0, 80.0), (-41.0, 20.0)), (rating.rope_heat, (-51.0, 93.0), (20.0, 94.0))],
+)
+def test_within_its_temperatures_a_sling_keeps_its_whole_rating_and_none_beyond(reduction, inside, outside):
+    # EN 1492-1: -40 to 80 degrees for every material; 29 CFR 1926.251: 200 F for a fibre core, -60 F before its maker.
+    kept, lost = reduced(reduction(*inside)), reduced(reduction(*outside))
+    assert kept.capacity.value == 35_000.0
+    assert kept.status is Status.PASS
+    assert lost.status is Status.FAIL
+    assert lost.refused_because
+    assert math.isnan(lost.capacity.value)
+
+
 def test_a_missing_rated_load_is_not_evaluated_and_a_reduction_counts_once():
     assert reduced(rated=None).status is Status.NOT_EVALUATED
     assert reduced().capacity.value == 35_000.0
@@ -453,7 +467,9 @@ def test_a_sling_of_several_legs_by_its_table_with_the_formula_beside():
     assert flat.status is Status.FAIL
     assert "beyond 60 degrees" in flat.refused_because
     rope = build(several_legs.several_leg_rope_check)
+    # EN 13414-1, 32 mm: 11.8 t straight, 16.5 t in the table for two legs up to 45 degrees, 11.8 x 1.4 by the formula.
     assert rope.capacity.value == pytest.approx(16_500.0)
+    assert step(rope, "WLL_K") == pytest.approx(1.4 * 11_800.0)
 
 
 def test_every_clause_from_memory_says_so():

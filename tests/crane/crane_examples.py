@@ -22,6 +22,7 @@ from plumbhook.crane import (
 )
 from plumbhook.crane.bearing import en_1997_1
 from plumbhook.crane.bearing.ground_model import Pad, Soil
+from plumbhook.crane.clearance.check import clearance_check
 from plumbhook.crane.mats import PadOnMat
 from plumbhook.crane.pad_reactions import OutriggerBase, SlewingCrane
 
@@ -118,6 +119,12 @@ ARGUMENTS: dict[Callable[..., Check], dict[str, Any]] = {
         "base_m": 7.0,
         "limit_ratio": 0.01,
         "source": "report GR-9, 2027-02-11",
+    },
+    clearance_check: {
+        "distance_m": 1.2,
+        "required_m": 0.5,
+        "between": "boom and load",
+        "source": "as stated for the crane",
     },
     hazards.hazard_check: {
         "kind": "quay edge",

@@ -18,13 +18,14 @@ ROOF = "{name: on the roof, radius: 12 m, support_level: 12.00 m, clearance: 0.3
 
 
 def of_example(station: str, *more: tuple[str, str]):
-    return example("marrow-lane", (f"    - {SET}slew: 10 deg}}", station), *more)
+    return example("marrow-lane", (f"    - {SET}slew: 10 deg, load_bearing: -80 deg}}", station), *more)
 
 
 @pytest.fixture(scope="module")
 def parapet():
     """Pick and set-down at 12 m; between them the load goes over a parapet at 16 m."""
-    flow = ROOF + "slew: 10 deg, moves: [{move: hoist, load_bottom: 14.1 m}, {move: luff, radius: 16 m}, "
+    flow = ROOF + "slew: 10 deg, load_bearing: -80 deg, "
+    flow += "moves: [{move: hoist, load_bottom: 14.1 m}, {move: luff, radius: 16 m}, "
     flow += "{move: slew}, {move: luff}, {move: hoist}]}"
     return assess(of_example(f"    - {flow}"))
 
@@ -82,8 +83,8 @@ def test_without_a_level_of_the_load_only_the_hook_height_is_open():
 
 
 def test_a_crawler_that_travels_with_its_load_moves_its_own_place():
-    old = "hook_height_limit: 33.9 m, slew: 5 deg}"
-    new = "hook_height_limit: 33.9 m, slew: 5 deg, crane_position: [0 m, 6 m]}"
+    old = "hook_height_limit: 33.9 m, slew: 5 deg, load_bearing: 355 deg}"
+    new = "hook_height_limit: 33.9 m, slew: 5 deg, load_bearing: 355 deg, crane_position: [0 m, 6 m]}"
     found = assess(example("hallowmere-viaduct", (old, new)))
     assert [leg.words.split()[0] for leg in found.way.legs] == ["hoist", "travel", "slew", "luff"]
     crane = next(curve for curve in found.way.curves if curve.key == "crane")
@@ -103,7 +104,7 @@ def test_a_crawler_that_travels_with_its_load_moves_its_own_place():
 )
 def test_moves_that_lead_elsewhere_are_refused_with_the_cure(moves, says):
     with pytest.raises(InputError, match=says):
-        of_example(f"    - {SET}slew: 10 deg, moves: [{moves}]}}")
+        of_example(f"    - {SET}slew: 10 deg, load_bearing: -80 deg, moves: [{moves}]}}")
 
 
 def test_load_and_hook_height_together_are_refused():

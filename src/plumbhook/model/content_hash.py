@@ -39,6 +39,10 @@ def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[st
             _without(one, _WAY_OF_STATION) for one in written["place"]["stations"]
         ]
         _ground_as_first_written(written["place"])
+        written["place"] = _without(written["place"], _LATER_IN_PLACE)
+    written["rig"]["lines"] = {
+        name: _without(line, {"use": None}) for name, line in written["rig"]["lines"].items()
+    }
     written["load"] = _load_as_first_written(written["load"])
     content = {
         "file": written,
@@ -53,8 +57,9 @@ def content_hash(file: LiftFile, items: Mapping[str, Item], families: Mapping[st
 
 _LATER_IN_CRANE: dict[str, Any] = {
     "set_up": None, "hook_block_rating_kg": None, "rope": None, "stowed_jib_kg": None, "deductions": (),
-    "radius_growth": None, "chart_for": None, "rigged_as": None,
+    "radius_growth": None, "chart_for": None, "rigged_as": None, "boom": None,
 }  # fmt: skip
+_LATER_IN_PLACE: dict[str, Any] = {"temperature": None, "obstacles": (), "power_lines": ()}
 _WAY_OF_CRANE: dict[str, Any] = {"position_m": (0.0, 0.0), "heading_rad": 0.0}
 _WAY_OF_STATION: dict[str, Any] = {
     "slew_rad": None, "load_bearing_rad": None, "load_bottom_m": None, "hook_height_m": None,

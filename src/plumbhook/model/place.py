@@ -32,6 +32,7 @@ from plumbhook.model.quantity import (
     Stress,
     Text,
 )
+from plumbhook.model.surroundings import BoomShape, Obstacle, PowerLineRoute
 from plumbhook.model.use import Temperatures
 from plumbhook.model.way import Bearing, GroundPoint, Move
 
@@ -145,6 +146,9 @@ class Crane(Section):
         alias="heading",
         description="Bearing of the front of the undercarriage, clockwise from north.",
     )
+    boom: BoomShape | None = Field(
+        default=None, description="Its boom and tail, for clearances; not looked at while it is left out."
+    )
     tracks: Tracks | None = Field(default=None, description="Tracks of a crawler crane.")
     outriggers: Outriggers | None = Field(default=None, description="Outriggers of a mobile crane.")
 
@@ -244,6 +248,10 @@ class Place(Section):
     )
     ground: Ground | None = Field(default=None, description="Ground below the crane.")
     wind: Wind | None = Field(default=None, description="Wind on the load.")
+    obstacles: tuple[Obstacle, ...] = Field(
+        default=(), description="What stands about, from which boom, rig and load keep clear."
+    )
+    power_lines: tuple[PowerLineRoute, ...] = Field(default=(), description="Power lines near the lift.")
     temperature: Temperatures | None = Field(
         default=None,
         description="How cold and how warm slings and shackles may be; ordinary where it is left out.",

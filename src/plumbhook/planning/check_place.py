@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 
 from plumbhook.core.check import Check, Value
 from plumbhook.core.units import format_quantity
@@ -19,6 +20,7 @@ from plumbhook.model.place import Crane, PlaceStation, Tracks
 from plumbhook.planning.assessment import ChartRow, CraneStatement, HeadroomRow, TrialLift
 from plumbhook.planning.check_ground import ALONE, NEAR, ground_checks, with_attention
 from plumbhook.planning.check_way import WayChecks
+from plumbhook.planning.clearance import Clearances
 from plumbhook.planning.crane_duty import (
     HOIST,
     duty_station,
@@ -46,6 +48,7 @@ class PlaceChecks:
         self._problem = solutions.problem
         self._place = lift.file.place
         self._rules = lift.file.rules
+        self._clearances = Clearances(lift, solutions.problem)
 
     def places(self) -> list[Place]:
         """Stations of the load path that belong to the place, crane first."""
@@ -64,6 +67,7 @@ class PlaceChecks:
             *(Place(_ground(s), f"Ground, {s.name}", self._ground_source()) for s in stations),
             Place(ALONE, "Ground, crane alone", "no load on the hook: the counterweight presses most"),
             *([Place(NEAR, "Ground, what lies near", self._ground_source())] if self._hazards() else ()),
+            *self._clearances.places(),
         ]
 
     def checks(self) -> Iterator[Check]:
@@ -81,6 +85,7 @@ class PlaceChecks:
         gross = sum(part.mass_kg for part in self._parts())
         yield from ground_checks(self._place, gross, self._problem.gravity_m_s2)
         yield from hoist_checks(self._problem, self._place.crane)
+        yield from self._clearances.checks()
         if self._problem.rig.hook_chain and self._place.crane.hook_seat_limit_m is not None:
             top = self._problem.rig.hook_chain[0]
             yield hook_seat_check(
@@ -132,6 +137,10 @@ class PlaceChecks:
 
     def way(self) -> WayChecks:
         """The way between the stations and what is checked along it."""
+        return self._way
+
+    @cached_property
+    def _way(self) -> WayChecks:
         return WayChecks(self._lift, self._solutions, self._parts() if self._place is not None else ())
 
     def wind(self) -> WindLimit | None:

@@ -9,6 +9,7 @@ from functools import cached_property
 
 from plumbhook.core.check import Check, Value
 from plumbhook.crane.chart import CHART, DutyChart, HookPart, gross_load_check
+from plumbhook.crane.clearance.check import clearance_check
 from plumbhook.crane.ground import track_pressure_check
 from plumbhook.crane.headroom import headroom_check
 from plumbhook.crane.pad_checks import pad_pressure_check
@@ -18,6 +19,8 @@ from plumbhook.crane.way import Way
 from plumbhook.model.lift import Lift
 from plumbhook.model.place import Place as PlaceSection
 from plumbhook.planning.check_ground import with_attention
+from plumbhook.planning.clearance import STATION as CLEARANCE_STATION
+from plumbhook.planning.clearance import Clearances
 from plumbhook.planning.ground_basis import bearing_basis, crawler_of, pads_of, sides_below_m
 from plumbhook.planning.loaded_radius import duty_chart, radius_growth
 from plumbhook.planning.path import Place
@@ -55,6 +58,7 @@ class WayChecks:
         self._solutions = solutions
         self._place = lift.file.place
         self._parts = parts
+        self._clearances = Clearances(lift, solutions.problem)
 
     def places(self) -> list[Place]:
         """Stations of the load path for the curves, the worst place of each in words."""
@@ -63,7 +67,7 @@ class WayChecks:
         if self.statement is None:
             return [Place(STATION, "Along the way", self._why() or "nothing moves between the stations")]
         return [
-            Place(_station(curve.key), _NAMES[curve.key], f"worst while {curve.worst.words}")
+            Place(_station(curve.key), _name(curve), f"worst while {curve.worst.words}")
             for curve in self.statement.curves
         ]
 
@@ -101,6 +105,11 @@ class WayChecks:
         ground = ground_curve(place, gross, self._solutions.problem.gravity_m_s2)
         if ground is not None:
             yield ground
+        yield from self._clearance_questions()
+
+    def _clearance_questions(self) -> Iterator[CurveQuestion]:
+        for kept in self._clearances.kept:
+            yield self._clearances.question(kept)
 
     def _worst_height_m(self) -> float:
         known = self._solutions.problem.envelope is not None
@@ -110,10 +119,9 @@ class WayChecks:
         return duty_chart(place.crane)
 
     def _check(self, place: PlaceSection, curve: WayCurve) -> Check:
-        where, title = _station(curve.key), _NAMES[curve.key]
-        found = {CRANE: self._crane_check, HOOK: self._hook_check, GROUND: self._ground_check}[curve.key](
-            place, curve, where, title
-        )
+        where, title = _station(curve.key), _name(curve)
+        builders = {CRANE: self._crane_check, HOOK: self._hook_check, GROUND: self._ground_check}
+        found = builders.get(curve.key, self._clearance_check)(place, curve, where, title)
         worst = f"Worst place: {curve.worst.words}."
         return replace(found, assumptions=(worst, *found.assumptions, *_stretches(curve)))
 
@@ -148,6 +156,25 @@ class WayChecks:
             check,
             not_evaluated_because="how high the load is carried is not stated at every station",
             cure="enter load_bottom, hook_height or support_level at every station",
+        )
+
+    def _clearance_check(self, _place: PlaceSection, curve: WayCurve, where: str, title: str) -> Check:
+        kept = next(each for each in self._clearances.kept if curve.key == f"{CLEARANCE_STATION}.{each.key}")
+        missing = kept.missing
+        if not missing and math.isnan(curve.worst_value):
+            missing = (
+                "load_bearing, slew and height of the load at every station, and a boom that reaches them"
+            )
+        return clearance_check(
+            where,
+            where,
+            f"{title}, worst at {curve.worst.radius_m:.2f} m",
+            distance_m=curve.worst_value,
+            required_m=kept.required_m,
+            between=f"boom, rig or load and {kept.name}",
+            source=kept.source,
+            missing=missing,
+            clause=kept.clause,
         )
 
     def _ground_check(self, place: PlaceSection, curve: WayCurve, where: str, title: str) -> Check:
@@ -217,6 +244,10 @@ class WayChecks:
 def _stretches(curve: WayCurve) -> Iterator[str]:
     for start, end in curve.beyond_m:
         yield f"Beyond the limit, or not known, from {start:.2f} m to {end:.2f} m of the hook's way."
+
+
+def _name(curve: WayCurve) -> str:
+    return _NAMES.get(curve.key, f"Along the way: {curve.name}")
 
 
 def _station(key: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -36,13 +36,17 @@ _MOST_SHOWN = 240
 
 @dataclass(frozen=True, slots=True)
 class CurveQuestion:
-    """A quantity to follow along the way, with how it is named and printed."""
+    """A quantity to follow along the way, with how it is named and printed.
+
+    ``found`` follows it where that is remembered from one case of a lift to the next.
+    """
 
     key: str
     name: str
     unit: str
     display: str
     law: CurveLaw
+    found: Callable[[Way], CurveFound] | None = None
 
 
 def why_no_way(stations: Sequence[PlaceStation]) -> str:
@@ -92,10 +96,18 @@ def _state(station: PlaceStation, rig_height_m: float, before_m: tuple[float, fl
 
 
 def _moves(state: HookState, target: HookState, station: PlaceStation) -> Iterator[WayMove]:
-    """Moves from a state to a station, those of no length left out; the load turns with the first that is kept."""
+    """Moves from a state to a station, those of no length left out.
+
+    The load turns with the first slew, as tag lines bring it round with the boom; without a slew with the first move.
+    """
     stated = station.moves or _default_moves(state, target)
+    slews = any(
+        move.move is MoveKind.SLEW and _differs(state, _after(state, target, move)) for move in stated
+    )
     for move in stated:
-        after = replace(_after(state, target, move), load_bearing_rad=target.load_bearing_rad)
+        after = _after(state, target, move)
+        if move.move is MoveKind.SLEW or not slews:
+            after = replace(after, load_bearing_rad=target.load_bearing_rad)
         if _differs(state, after):
             yield WayMove(move.move.value, after, station.name)
             state = after
@@ -254,7 +266,10 @@ def state_way(way: Way, questions: Sequence[CurveQuestion]) -> WayStatement:
     """The way with its curves, each refined round its worst place."""
     u = way.sample()
     legs = tuple(_legs(way))
-    curves = tuple(_curve(way, question, follow(way, question.law, u)) for question in questions)
+    curves = tuple(
+        _curve(way, question, question.found(way) if question.found else follow(way, question.law, u))
+        for question in questions
+    )
     return WayStatement(
         legs=legs,
         curves=curves,

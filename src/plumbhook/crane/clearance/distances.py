@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Nearest = Callable[[Floats], Floats]
 
-_HALVINGS, _SECANTS = 6, 9
+_HALVINGS, _SECANTS = 8, 12
 
 
 def segment_segment_m(p: Floats, q: Floats, r: Floats, s: Floats) -> Floats:

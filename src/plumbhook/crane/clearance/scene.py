@@ -2,12 +2,11 @@
 
 Site frame: x east, y north, z up from the crane's ground; bearings clockwise from north. The boom is a straight line
 from its pivot to its head with a depth all round it, struts and slings are straight with a thickness, the load is its
-upright box, obstacles are upright prisms over convex outlines, power lines are straight from mast to mast.
+upright box, obstacles are upright prisms over convex outlines.
 """
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -40,7 +39,6 @@ class Part(Enum):
 
 
 _RIG = ((Part.STRUT, "struts"), (Part.SLING, "slings"))
-_RIG_WORDS = dict(_RIG)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +97,8 @@ class LoadBox:
 class Prism:
     """Something that stands about: an upright prism over a convex outline, counter-clockwise, m.
 
-    ``carries_load`` marks what the load is set down on or taken from: over its top the load may come near.
+    Several of one name are one body. ``carries_load`` marks what the load is set down on or taken from: over its top
+    the load may come near.
     """
 
     name: str
@@ -112,16 +111,6 @@ class Prism:
 
 
 @dataclass(frozen=True, slots=True)
-class PowerLine:
-    """A power line from mast to mast, its lowest conductor, m."""
-
-    name: str
-    points_m: tuple[Point, ...]
-    required_m: float
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
 class Scene:
     """Everything of a lift that may touch.
 
@@ -130,7 +119,7 @@ class Scene:
         rods: struts and slings.
         load: the load; None without an envelope.
         hook_over_bottom_m: hook over the lowest point of the load.
-        prisms: what stands about; ``lines`` power lines.
+        prisms: what stands about.
         spread_m: taken off every distance of rig and load for drift and tilt.
     """
 
@@ -139,7 +128,6 @@ class Scene:
     load: LoadBox | None
     hook_over_bottom_m: float
     prisms: tuple[Prism, ...] = ()
-    lines: tuple[PowerLine, ...] = ()
     spread_m: float = 0.0
 
 
@@ -200,9 +188,6 @@ def clearances_m(scene: Scene, stance: Stance) -> Mapping[Pair, Floats]:
         found[pair] = np.minimum(found.get(pair, distance), distance)
     for prism in scene.prisms:
         for pair, distance in _to_prism(scene, at, prism):
-            found[pair] = np.minimum(found.get(pair, distance), distance)
-    for line in scene.lines:
-        for pair, distance in _to_line(scene, at, line):
             found[pair] = np.minimum(found.get(pair, distance), distance)
     return found
 
@@ -325,21 +310,3 @@ def _tail(boom: Boom, at: _Placed, prism: Prism, outline: Floats) -> Floats:
     plan = np.maximum(away - boom.tail_radius_m, 0.0)
     over = max(boom.tail_bottom_m - prism.top_m, prism.bottom_m - boom.tail_top_m, 0.0)
     return np.asarray(np.hypot(plan, over))
-
-
-def _to_line(scene: Scene, at: _Placed, line: PowerLine) -> Iterator[tuple[Pair, Floats]]:
-    points = np.array(line.points_m)
-    for first, second in itertools.pairwise(points):
-        if scene.load is not None:
-            start, end = (at.in_load_axes(np.broadcast_to(p, at.hook.shape)) for p in (first, second))
-            distance = segment_convex_m(start, end, box_nearest(np.array(scene.load.half_m)))
-            yield Pair(Part.LOAD, "load", line.name), _less(distance, scene.spread_m)
-        for rod in scene.rods:
-            distance = segment_segment_m(*at.rods[rod.name], first, second)
-            yield (
-                Pair(rod.part, _RIG_WORDS[rod.part], line.name),
-                _less(distance, rod.radius_m, scene.spread_m),
-            )
-        if scene.boom is not None:
-            distance = segment_segment_m(at.pivot, at.head, first, second)
-            yield Pair(Part.BOOM, "boom", line.name), _less(distance, 0.5 * scene.boom.depth_m)

@@ -1,0 +1,151 @@
+"""Clearances of a lift: what its boom, rig and load come near, at the stations and between them."""
+
+import math
+
+import pytest
+from tests.scenarios.variants import example
+
+from plumbhook.core.check import Status
+from plumbhook.core.errors import InputError
+from plumbhook.crane.clearance.check import power_line_clearance_m
+from plumbhook.planning import assess
+
+SEGMENT, SKID = "hallowmere-viaduct", "marrow-lane"
+OFFICE = "    - {name: site office, "
+DECK = "centre: [0 m, 21.5 m]"
+
+
+def clear(assessment):
+    return {c.check_id: c for c in assessment.checks if "clearance." in c.check_id}
+
+
+def with_obstacle(words: str, folder: str = SEGMENT):
+    return example(folder, (OFFICE, f"    - {{{words}}}\n{OFFICE}"))
+
+
+@pytest.fixture(scope="module")
+def segment():
+    return assess(example(SEGMENT))
+
+
+def test_boom_obstacles_and_the_way_between_are_checked_at_every_station(segment):
+    found = clear(segment)
+    bodies = ("boom", "obstacle.1", "obstacle.2")
+    assert set(found) == {
+        *(f"clearance.{body}.{station}" for body in bodies for station in ("pick", "set down")),
+        *(f"way.clearance.{body}" for body in bodies),
+    }
+    assert all(check.status is Status.PASS for check in found.values())
+
+
+def test_along_the_way_nothing_is_farther_than_at_its_ends(segment):
+    found = clear(segment)
+    for body in ("boom", "obstacle.1", "obstacle.2"):
+        ends = [found[f"clearance.{body}.{station}"].capacity.value for station in ("pick", "set down")]
+        assert found[f"way.clearance.{body}"].capacity.value <= min(ends) + 1e-6
+
+
+def test_a_mast_between_two_stations_that_are_clear_is_found_with_its_place():
+    # Halfway through the slew the corner of the load sweeps over it; at both ends it stands clear.
+    mast = "name: mast, centre: [0 m, 8.2 m], length: 0.3 m, width: 0.3 m, top: 16 m, clearance: 1.2 m, source: survey"
+    assessment = assess(with_obstacle(mast))
+    found = clear(assessment)
+    along = found["way.clearance.obstacle.2"]
+    assert along.status is Status.FAIL
+    assert along.capacity.value < found["clearance.obstacle.2.pick"].capacity.value
+    assert "Worst place: " in along.assumptions[0]
+    assert "into it" in along.assumptions[0]
+
+
+def test_an_obstacle_round_the_hook_touches():
+    hut = "name: hut, centre: [-1.05 m, 11.95 m], length: 3 m, width: 3 m, top: 9 m, clearance: 0.5 m, source: survey"
+    check = assess(with_obstacle(hut)).check("clearance.obstacle.2.pick")
+    assert check.status is Status.FAIL
+    assert check.refused_because.endswith("touch")
+
+
+def test_a_load_lifted_past_the_edge_of_the_deck_that_takes_it_must_keep_clear_of_its_side():
+    nearer = assess(example(SEGMENT, (DECK, "centre: [0 m, 19.0 m]")))
+    assert clear(nearer)["way.clearance.obstacle.1"].status is Status.FAIL
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        (", load_bearing: 355 deg, load_bottom", ", load_bottom", "load_bearing not given for pick"),
+        ("slew: 355 deg, ", "", "slew"),
+    ],
+)
+def test_what_is_not_told_is_not_evaluated(old, new, told):
+    check = assess(example(SEGMENT, (old, new))).check("clearance.boom.pick")
+    assert check.status is Status.NOT_EVALUATED
+    assert told in check.not_evaluated_because
+
+
+def test_a_boom_that_does_not_reach_is_told():
+    short = assess(example(SEGMENT, ("      length: 36.6 m", "      length: 12.0 m")))
+    check = short.check("clearance.boom.set down")
+    assert check.status is Status.NOT_EVALUATED
+    assert "too short" in check.not_evaluated_because
+
+
+LINE = "  ground:\n"
+
+
+def power_line(words: str):
+    return assess(
+        example(SEGMENT, (LINE, f"  power_lines:\n    - {{name: line 7, {words}, source: owner}}\n{LINE}"))
+    )
+
+
+def test_a_power_line_is_kept_off_by_its_voltage():
+    # 110 kV: 15 ft by 29 CFR 1926.1408 Table A.
+    far = power_line("points: [[-40 m, 60 m], [40 m, 60 m]], lowest: 9 m, voltage_kV: 110")
+    check = far.check("clearance.power_line.1.set down")
+    assert check.demand.value == pytest.approx(15 * 0.3048)
+    assert check.status is Status.PASS
+    near = power_line("points: [[-40 m, 20 m], [40 m, 20 m]], lowest: 9 m, voltage_kV: 110")
+    assert near.check("clearance.power_line.1.set down").status is Status.FAIL
+
+
+def test_a_power_line_of_voltage_not_told_is_not_evaluated():
+    check = power_line("points: [[-40 m, 60 m], [40 m, 60 m]], lowest: 9 m").check(
+        "clearance.power_line.1.pick"
+    )
+    assert check.status is Status.NOT_EVALUATED
+    assert "voltage of line 7" in check.not_evaluated_because
+
+
+@pytest.mark.parametrize(
+    ("voltage", "feet"),
+    [(0.4, 10), (50, 10), (50.1, 15), (200, 15), (350, 20), (500, 25), (750, 35), (1000, 45)],
+)
+def test_table_a_of_the_rule(voltage, feet):
+    # 29 CFR 1926.1408, Table A.
+    assert power_line_clearance_m(voltage) == pytest.approx(feet * 0.3048)
+
+
+def test_beyond_the_table_its_owner_says_it():
+    assert math.isnan(power_line_clearance_m(1200.0))
+    assert math.isnan(power_line_clearance_m(-1.0))
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("name: x, top: 3 m, clearance: 1 m, source: s", "needs centre, length and width, or an outline"),
+        ("name: x, outline: [[0 m, 0 m], [1 m, 1 m]], top: 3 m, clearance: 1 m, source: s", "three corners"),
+        (
+            "name: x, outline: [[0 m, 0 m], [4 m, 0 m], [1 m, 1 m], [0 m, 4 m]], top: 3 m, clearance: 1 m, source: s",
+            "not convex",
+        ),
+        (
+            "name: x, centre: [0 m, 0 m], length: 1 m, width: 1 m, bottom: 4 m, top: 3 m, clearance: 1 m, source: s",
+            "above its bottom",
+        ),
+    ],
+)
+def test_an_obstacle_that_cannot_be_is_refused_with_its_field(words, told):
+    with pytest.raises(InputError, match=told) as caught:
+        assess(with_obstacle(words))
+    assert caught.value.problems[0].field.startswith("place.obstacles[2]")

@@ -233,6 +233,11 @@ class TestThePlace:
         }
         assert not found(assessment, Status.FAIL)
 
+    def test_area_in_the_wind_left_blank(self) -> None:
+        assessment = assessed(SEGMENT, ("    area: 24 m2\n", ""))
+        told = {gap.text for gap in assessment.gaps} - {gap.text for gap in sound(SEGMENT).gaps}
+        assert told == {"The largest wind for this load is not reckoned, for want of place.wind.area."}
+
     def test_radius_beyond_the_last_row_of_the_chart(self) -> None:
         assessment = assessed(SKID, ("the parapet, radius: 14 m", "the parapet, radius: 21 m"))
         # So far out the boom lies so low that it comes to the load, and the load to the roof.

@@ -66,6 +66,19 @@ def _missing(lift: Lift) -> Iterator[tuple[str, str]]:
         yield "No place is given: crane, headroom, ground and wind are not checked.", "appointed person"
     elif lift.file.place.wind is None:
         yield "No wind data are given (place.wind).", "appointed person"
+    else:
+        wind = lift.file.place.wind
+        given = {
+            "chart_limit": wind.chart_limit_m_s,
+            "area": wind.area_m2,
+            "shape_factor": wind.shape_factor,
+        }
+        gone = [f"place.wind.{name}" for name, value in given.items() if value is None]
+        if gone:
+            yield (
+                f"The largest wind for this load is not reckoned, for want of {', '.join(gone)}.",
+                "appointed person",
+            )
 
 
 def _not_evaluated(checks: Sequence[Check]) -> Iterator[tuple[str, str]]:

@@ -64,6 +64,17 @@ def test_an_obstacle_round_the_hook_touches():
     assert check.refused_because.endswith("touch")
 
 
+def test_a_slab_round_the_falls_touches_though_the_load_is_far_below():
+    slab = "name: slab, centre: [-1.05 m, 11.95 m], length: 3 m, width: 3 m, bottom: 20 m, top: 22 m, clearance: 0.5 m"
+    check = assess(with_obstacle(f"{slab}, source: survey")).check("clearance.obstacle.2.pick")
+    assert check.refused_because == "hook and falls and slab touch"
+
+
+def test_a_load_a_hand_over_a_wall_is_too_near():
+    lower = (", load_bottom: 0.20 m", ", load_bottom: 0.20 m"), ("clearance: 0.10 m", "clearance: 0.30 m")
+    assert assess(example(SKID, *lower)).check("clearance.obstacle.1.over the parapet").status is Status.FAIL
+
+
 def test_a_load_lifted_past_the_edge_of_the_deck_that_takes_it_must_keep_clear_of_its_side():
     nearer = assess(example(SEGMENT, (DECK, "centre: [0 m, 19.0 m]")))
     assert clear(nearer)["way.clearance.obstacle.1"].status is Status.FAIL
@@ -118,10 +129,10 @@ def test_a_power_line_of_voltage_not_told_is_not_evaluated():
 
 @pytest.mark.parametrize(
     ("voltage", "feet"),
-    [(0.4, 10), (50, 10), (50.1, 15), (200, 15), (350, 20), (500, 25), (750, 35), (1000, 45)],
+    [(0.4, 10), (50, 10), (50.1, 15), (200, 15), (350, 20), (350.1, 50), (500, 50), (1000, 50)],
 )
 def test_table_a_of_the_rule(voltage, feet):
-    # 29 CFR 1926.1408, Table A.
+    # 29 CFR 1926.1408, Table A; above 350 kV the 50 ft of 1926.1409.
     assert power_line_clearance_m(voltage) == pytest.approx(feet * 0.3048)
 
 

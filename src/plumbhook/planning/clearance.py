@@ -267,11 +267,14 @@ def _scene(place: PlaceSection, problem: RigProblem, rules: Rules) -> Scene:
         Rod(name, Part.SLING, below(line.upper), below(line.lower), _SLING_RADIUS_M)
         for name, line in problem.rig.lines.items()
     ]
+    rods.append(Rod("items below the hook", Part.HOOK, (0.0, 0.0, 0.0), (0.0, 0.0, -chain), _SLING_RADIUS_M))
     height = top[2] + chain - _lowest_m(problem)
+    reach = 0.0
     load = None
     if problem.envelope is not None:
         low, high = problem.envelope.low_m, problem.envelope.high_m
         a, b, h = (0.5 * (upper - lower) for lower, upper in zip(low, high, strict=True))
+        reach = max(math.hypot(x - top[0], y - top[1]) for x in (low[0], high[0]) for y in (low[1], high[1]))
         load = LoadBox((0.5 * (low[0] + high[0]) - top[0], 0.5 * (low[1] + high[1]) - top[1]), (a, b, h))
     boom = place.crane.boom
     return Scene(
@@ -291,7 +294,7 @@ def _scene(place: PlaceSection, problem: RigProblem, rules: Rules) -> Scene:
         hook_over_bottom_m=height,
         prisms=(*_obstacles(place), *_conductors(place)),
         # A load that tilts about its hook as far as the rules let it moves its corners by no more than this.
-        spread_m=rules.tilt_limit_rad * height,
+        spread_m=rules.tilt_limit_rad * math.hypot(height, reach),
     )
 
 

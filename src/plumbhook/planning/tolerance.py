@@ -85,12 +85,13 @@ def tolerance_study(
     assessment = assessment_of(lift, solutions)
     form = kernel_form(samples)
     checks = sort_checks(rig, seed, form)
-    linear = LinearRig.of(rig, rest)
     at_middle = solve_inputs(rig, rig.inputs.middles[None], form).answers.quantities
     middle = {key: float(value[0]) for key, value in at_middle.items()}
     plans = tuple(quantity_plans(rig, solutions, middle))
+    shown = {plan.key for plan in plans}
+    linear = LinearRig.of(replace(rig, struts=rig.struts.only(shown)), rest)
     lines = four_lines(rig)
-    asked = {key for check in checks.varying for key in check.keys} | {plan.key for plan in plans}
+    asked = {key for check in checks.varying for key in check.keys} | shown
     kept = run_samples(
         replace(rig, struts=rig.struts.only(asked)),
         checks.varying,

@@ -11,13 +11,15 @@ CLEARANCE = Clause("Clearance of what moves from what stands", quality=SourceQua
 POWER_LINES = Clause("29 CFR 1926.1408", "", "Table A: minimum clearance distances")
 
 _FOOT_M = 0.3048
-_TABLE_A_FT = ((50.0, 10.0), (200.0, 15.0), (350.0, 20.0), (500.0, 25.0), (750.0, 35.0), (1000.0, 45.0))
+_TABLE_A_FT = ((50.0, 10.0), (200.0, 15.0), (350.0, 20.0), (1000.0, 50.0))
 
 
 def power_line_clearance_m(voltage_kV: float) -> float:
     """Least distance from a power line by its voltage in kilovolts, m; NaN above 1000 kV, where its owner says it.
 
-    Source: 29 CFR 1926.1408, Table A (10 ft up to 50 kV, 15 to 200, 20 to 350, 25 to 500, 35 to 750, 45 to 1000).
+    Above 350 kV the distance that is presumed until its owner or an engineer sets one.
+
+    Source: 29 CFR 1926.1408, Table A (10 ft up to 50 kV, 15 to 200, 20 to 350) and 1926.1409 (50 ft to 1000 kV).
     """
     if not voltage_kV >= 0.0:
         return math.nan

@@ -34,11 +34,14 @@ class Part(Enum):
     LOAD = "load"
     STRUT = "strut"
     SLING = "sling"
+    HOOK = "hook"
     BOOM = "boom"
     TAIL = "tail"
 
 
-_RIG = ((Part.STRUT, "struts"), (Part.SLING, "slings"))
+# Half of a hook block with its falls, common practice, no source.
+_FALLS_RADIUS_M = 0.4
+_RIG = ((Part.STRUT, "struts"), (Part.SLING, "slings"), (Part.HOOK, "hook and falls"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,6 +266,8 @@ def _own(scene: Scene, at: _Placed) -> Iterator[tuple[Pair, Floats]]:
         distance = segment_convex_m(*ends, box_nearest(np.array(scene.load.half_m)))
         yield Pair(Part.BOOM, "boom", "load"), _less(distance, half, scene.spread_m)
     for rod in scene.rods:
+        if rod.part is Part.HOOK:
+            continue  # the hook hangs below the head of its own boom
         distance = segment_segment_m(at.pivot, at.head, *at.rods[rod.name])
         if rod.part is Part.STRUT:
             yield (
@@ -296,6 +301,8 @@ def _to_prism(scene: Scene, at: _Placed, prism: Prism) -> Iterator[tuple[Pair, F
             )
     if scene.boom is None:
         return
+    falls = segment_convex_m(at.hook, at.head, nearest)
+    yield Pair(Part.HOOK, "hook and falls", prism.name), _less(falls, _FALLS_RADIUS_M, scene.spread_m)
     distance = segment_convex_m(at.pivot, at.head, nearest)
     yield Pair(Part.BOOM, "boom", prism.name), _less(distance, 0.5 * scene.boom.depth_m)
     if scene.boom.tail_radius_m > 0.0:

@@ -1,5 +1,6 @@
 """The tolerance study: what it must agree with, where it must differ, and that it is the same however it is run."""
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -11,7 +12,9 @@ from tests.scenarios.variants import example
 
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError, NotEvaluatedError
+from plumbhook.model.load import cog_m
 from plumbhook.planning import tolerance
+from plumbhook.planning.assemble import assemble
 from plumbhook.planning.assess import assess, state_problem
 from plumbhook.planning.tolerance import tolerance_study
 from plumbhook.planning.tolerance_json import study_from_json, study_to_json
@@ -125,6 +128,29 @@ def test_slopes_of_first_order_are_those_of_neighbouring_rests():
 def test_the_middle_of_every_band_is_the_plan_without_its_weight_factor(strut):
     assert quantity(strut, "hook_load").planned > 1.04 * quantity(strut, "hook_load").middle
     assert quantity(strut, "tension:V1").corner >= quantity(strut, "tension:V1").middle
+
+
+def test_the_worst_corner_of_a_force_is_that_of_the_rig_hung_with_its_load_there(strut):
+    """Each corner of the box assembled and solved by itself, outside of the study and of the assessment."""
+    lift = small_lifts.read(small_lifts.ONE_STRUT)
+    problem, box = state_problem(lift), lift.file.load.cog_box
+    middle, half = cog_m(lift.file.load), (box.x_m, box.y_m, box.z_m)
+    assert all(half)
+    tensions = {}
+    for signs in itertools.product((1.0, -1.0), repeat=3):
+        at = tuple(c + sign * h for c, sign, h in zip(middle, signs, half, strict=True))
+        rig = assemble(
+            problem.rig,
+            problem.layout,
+            problem.lift_points_m,
+            load_mass_kg=problem.expected_mass_kg,
+            cog_m=at,
+            gravity_m_s2=problem.gravity_m_s2,
+        )
+        tensions[signs] = solve(rig.graph).tensions_N
+    for line in ("T1", "T2", "V1", "V2"):
+        worst = FACTOR * max(found[line] for found in tensions.values())
+        assert quantity(strut, f"tension:{line}").corner == pytest.approx(worst, rel=1e-7), line
 
 
 def test_threads_do_not_change_a_digit():

@@ -56,6 +56,51 @@ def test_an_open_question_ends_with_three_and_no_total(monkeypatch, capsys) -> N
     assert "NO TOTAL while 1 question is open" in ran.out
 
 
+def text_stl(name, mesh) -> str:
+    corners, triangles = mesh
+    facets = (
+        "facet normal 0 0 0\nouter loop\n"
+        + "".join(f"vertex {x} {y} {z}\n" for x, y, z in corners[list(facet)].tolist())
+        + "endloop\nendfacet\n"
+        for facet in triangles
+    )
+    return f"solid {name}\n{''.join(facets)}endsolid {name}\n"
+
+
+def crossed():
+    """A prism on six corners with two of them changed over, so that its walls cross."""
+    corners, triangles = meshes.frustum(6, 1.0, 1.0, 2.0)
+    corners[[1, 4, 7, 10]] = corners[[4, 1, 10, 7]]
+    return corners, triangles
+
+
+def without_lid():
+    corners, triangles = meshes.box()
+    return corners, triangles[:-1]
+
+
+@pytest.mark.parametrize(("mesh", "reason"), [(crossed, "crosses itself"), (without_lid, "open edges")])
+@pytest.mark.parametrize("density", [(), ("--density", "hood=7850 kg/m3")], ids=["bare", "with density"])
+def test_a_mesh_that_encloses_nothing_certain_is_left_out_with_the_reason(
+    monkeypatch, capsys, tmp_path, mesh, reason, density
+) -> None:
+    path = tmp_path / "hood.stl"
+    path.write_text(text_stl("hood", mesh()), encoding="ascii")
+    ran = run(monkeypatch, capsys, path, "--unit", "m", *density)
+    assert ran.code == 3
+    assert "OPEN: hood: left out: " in ran.out
+    assert reason in ran.out
+    assert "NO TOTAL" in ran.out
+
+
+def test_an_empty_mesh_is_wrong_input(monkeypatch, capsys, tmp_path) -> None:
+    path = tmp_path / "empty.stl"
+    path.write_text("solid a\nendsolid a\n", encoding="ascii")
+    ran = run(monkeypatch, capsys, path, "--unit", "m")
+    assert ran.code == 2
+    assert "the mesh is empty" in ran.err
+
+
 @pytest.mark.parametrize(
     ("arguments", "sentence"),
     [

@@ -11,7 +11,7 @@ from fnmatch import fnmatchcase
 
 from plumbhook.core.errors import InputError, Problem
 from plumbhook.core.units import Kind, UnitError, format_quantity, parse_quantity
-from plumbhook.model.solids import HEAVIEST_KG_M3, LIGHTEST_KG_M3, Solid
+from plumbhook.model.solids import HEAVIEST_KG_M3, LIGHTEST_KG_M3, LeftOut, Solid
 
 EVERYTHING = "*"
 _COLUMNS = ("name", "density", "source")
@@ -45,7 +45,13 @@ class GivenDensity:
 
     def fits(self, solid: Solid) -> int:
         """How closely it names a solid: 3 its name, 2 its material, 1 by a pattern, 0 not at all."""
-        name, material = solid.name.casefold(), solid.material.casefold()
+        return self._closeness(solid.name.casefold(), solid.material.casefold())
+
+    def would_fit(self, gone: LeftOut) -> bool:
+        """Whether it names something that was left out."""
+        return self._closeness(gone.name.casefold(), "") > 0
+
+    def _closeness(self, name: str, material: str) -> int:
         wanted = self.name.casefold()
         if wanted == name:
             return 3
@@ -150,16 +156,22 @@ def _density(text: str) -> float:
 
 
 def matched(
-    densities: Sequence[GivenDensity], solids: Sequence[Solid], source: str
+    densities: Sequence[GivenDensity], solids: Sequence[Solid], source: str, left_out: Sequence[LeftOut] = ()
 ) -> tuple[list[GivenDensity | None], GivenDensity | None]:
     """The density given for each solid (None where there is none), and that for all the rest.
+
+    A density for something that was left out is no mistake: the report says why that is not weighed.
 
     Raises:
         InputError: a density fits nothing in the model, or two that fit equally well differ; all of them.
     """
     assumed = [one for one in densities if one.is_assumption]
     named = [one for one in densities if not one.is_assumption]
-    problems = [_unused(one, solids, source) for one in named if not any(one.fits(solid) for solid in solids)]
+    problems = [
+        _unused(one, solids, source)
+        for one in named
+        if not any(map(one.fits, solids)) and not any(map(one.would_fit, left_out))
+    ]
     problems += [_twice(one, assumed[0]) for one in assumed[1:]]
     chosen: list[GivenDensity | None] = []
     clashes: dict[tuple[str, str], Problem] = {}

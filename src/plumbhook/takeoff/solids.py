@@ -55,7 +55,7 @@ def weigh(
     Raises:
         InputError: a density fits nothing in the model, or two differ.
     """
-    chosen, rest = matched(densities, model.solids, source or "the model")
+    chosen, rest = matched(densities, model.solids, source or "the model", model.left_out)
     groups = duplicates_of(model.solids)
     dropped = {k for group in groups for k in group[1:]} if duplicates == "once" else set()
     assumed = (rest.density_kg_m3, f"{rest.source}, for all without density") if rest is not None else None

@@ -63,13 +63,14 @@ class LinearRest:
         Raises:
             NotEvaluatedError: nothing holds some motion that is not neutral, so that it has no size.
         """
-        scale = self.arrays.scale[:, None]
         if self.held is None:
             return self._motion_by_parts(load)
         # The stiffness of the neutral motions is apart from all others, so that their share is taken off afterwards.
-        unit = self.arrays.size_m / self.arrays.total_weight_N
-        answer, basis = np.linalg.solve(self.held.matrix, load * (unit / scale)), self.held.basis
-        motion: Floats = (answer - basis @ (basis.T @ answer)) / scale
+        motion: Floats = np.asarray(
+            np.linalg.solve(self.held.matrix, load * self.held.loads), dtype=np.float64
+        )
+        motion -= self.held.basis @ (self.held.basis.T @ motion)
+        motion /= self.arrays.scale[:, None]
         return motion
 
     def _motion_by_parts(self, load: Floats) -> Floats:

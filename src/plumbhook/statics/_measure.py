@@ -10,7 +10,7 @@ import numpy as np
 
 from plumbhook.model.rig_graph import Pose, RigGraph, Vector
 from plumbhook.statics._arrays import Bools, Floats, RigArrays, State, levers_of, poses_of
-from plumbhook.statics._energy import Lines, unit_of
+from plumbhook.statics._energy import Lines
 from plumbhook.statics._linear import LinearRest
 from plumbhook.statics._neutral import Kinds, Loose, NeutralFinder
 from plumbhook.statics._stability import Verdict, negligible_N
@@ -52,12 +52,13 @@ class Readings:
     proof: Proof
 
 
-def read(graph: RigGraph, arrays: RigArrays, state: State, now: Lines, table: ProofTable) -> Readings:
-    """Poses and forces of a posture, and the proof of them."""
+def read(
+    graph: RigGraph, arrays: RigArrays, state: State, now: Lines, unit: Floats, table: ProofTable
+) -> Readings:
+    """Poses and forces of a posture with elements in directions (ne, 3), and the proof of them."""
     structure = arrays.structure
     tension = now.tension.tolist()
     poses = dict(zip(structure.bodies, poses_of(arrays, state), strict=True))
-    unit = unit_of(now)
     forces = now.tension[:, None] * unit
     tensions: dict[str, float]
     pushes: dict[str, float] = {}
@@ -101,10 +102,9 @@ def measure(
     gone, slack, clear = apart(arrays, now)
     carrying = (now.active > 0.0) & ~gone
     hook_forces = (structure.hook_signs @ readings.forces_N).tolist()
-    upright = state.rotation[:, :, 2]
-    tilt = np.arctan2(np.hypot(upright[:, 0], upright[:, 1]), upright[:, 2]).tolist()
-    unit, lever = readings.unit, levers_of(arrays, state)
-    angle = np.arctan2(np.hypot(unit[:, 0], unit[:, 1]), np.abs(unit[:, 2])).tolist()
+    lever = levers_of(arrays, state)
+    tilt = [math.atan2(math.hypot(x, y), z) for x, y, z in state.rotation[:, :, 2].tolist()]
+    angle = [math.atan2(math.hypot(x, y), abs(z)) for x, y, z in readings.unit.tolist()]
     angles = zip(structure.elements, angle, strict=True)
     return Equilibrium(
         name=ending.name,

@@ -20,13 +20,14 @@ on stability.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
 import numpy as np
 
-from plumbhook.statics._arrays import Bools, Floats, Ints, RigArrays, State
-from plumbhook.statics._energy import skew
+from plumbhook.model.rig_graph import Vector
+from plumbhook.statics._arrays import Bools, Floats, RigArrays, State
 from plumbhook.statics._layout import COINCIDENT, WORLD_NODE, Layout, Nodes, distances, turning_parts
 
 _PARALLEL = 0.5
@@ -182,8 +183,7 @@ def _independent(unit: Floats, tolerance: float) -> Floats:
     return kept[:count].T
 
 
-_WORLD = np.eye(3)[None]
-_DATUM = np.zeros((1, 3))
+_DATUM = (0.0, 0.0, 0.0)
 _UPRIGHT = (0.0, 0.0, 1.0)
 
 
@@ -193,14 +193,12 @@ class Kinds:
 
     Attributes:
         turns: body of the point of each turn (``nb`` for a hook), and the bodies that turn; ``spins`` their bodies.
-        body: (m,) body that the point belongs to.
         members: (m, nb, 1) 1 for the bodies that turn.
         is_turn: (m, 1) True for turns.
     """
 
     turns: tuple[tuple[int, tuple[int, ...]], ...]
     spins: tuple[int, ...]
-    body: Ints
     members: Floats
     is_turn: Bools
 
@@ -212,11 +210,10 @@ def _kinds(n_bodies: int, turns: tuple[tuple[int, tuple[int, ...]], ...], spins:
         members[number, list(bodies)] = 1.0
     for number, body in enumerate(spins, start=len(turns)):
         members[number, body] = 1.0
-    own = np.array([*[body for body, _ in turns], *spins], dtype=np.int64)
     is_turn = np.array([True] * len(turns) + [False] * len(spins), dtype=np.bool_)[:, None]
-    for array in (own, members, is_turn):
+    for array in (members, is_turn):
         array.flags.writeable = False
-    return Kinds(turns, spins, own, members, is_turn)
+    return Kinds(turns, spins, members, is_turn)
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,22 +242,29 @@ class Tables:
 
     def columns(self, state: State) -> Floats:
         """(m, 6 nb) increments of the motions in a posture."""
-        kinds = self.kinds
-        rotation = np.concatenate([state.rotation, _WORLD])[kinds.body]
-        position = np.concatenate([state.position_m, _DATUM])[kinds.body]
-        through = position + (rotation @ self.lever_m[:, :, None])[:, :, 0]
-        axis, away = self.axis, state.position_m[None] - through[:, None]
-        out = np.empty((len(axis), len(state.position_m), 6))
-        if kinds.spins:
-            axis = np.where(kinds.is_turn, axis, (rotation @ axis[:, :, None])[:, :, 0])
-            np.matmul(away, skew(-axis), out=out[:, :, :3])
-        else:
-            np.negative(away[:, :, 1], out=out[:, :, 0])
-            out[:, :, 1] = away[:, :, 0]
-            out[:, :, 2] = 0.0
-        out[:, :, 3:] = axis[:, None]
-        out *= kinds.members
-        return out.reshape(len(axis), 6 * len(state.position_m))
+        position, rotation = state.position_m.tolist(), state.rotation.tolist()
+        out = np.zeros((len(self.axis), len(position), 6))
+        # Few bodies take part, so that plain numbers are several times faster than small arrays.
+        turns, levers = self.kinds.turns, self.lever_m.tolist()
+        for number, (body, bodies) in enumerate(turns):
+            x, y, _ = through = levers[number]
+            if body < len(position):
+                x, y, _ = _placed(position[body], rotation[body], through)
+            for own in bodies:
+                px, py, _ = position[own]
+                out[number, own] = (y - py, px - x, 0.0, 0.0, 0.0, 1.0)
+        for number, body in enumerate(self.kinds.spins, start=len(turns)):
+            ax, ay, az = _placed(_DATUM, rotation[body], self.axis[number].tolist())
+            # From the point on the axis to the reference point.
+            x, y, z = _placed(_DATUM, rotation[body], levers[number])
+            out[number, body] = (az * y - ay * z, ax * z - az * x, ay * x - ax * y, ax, ay, az)
+        return out.reshape(len(self.axis), 6 * len(position))
+
+
+def _placed(origin: Sequence[float], rotation: Sequence[Sequence[float]], point: Sequence[float]) -> Vector:
+    """World place of a point of a body."""
+    (ox, oy, oz), ((a, b, c), (d, e, f), (g, h, i)), (x, y, z) = origin, rotation, point
+    return (ox + (a * x + b * y + c * z), oy + (d * x + e * y + f * z), oz + (g * x + h * y + i * z))
 
 
 def _slide_columns(arrays: RigArrays, state: State, group: tuple[int, ...]) -> list[Floats]:

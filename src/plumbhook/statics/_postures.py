@@ -55,9 +55,13 @@ def gravity_turns_less(
     arrays: RigArrays, neutral: NeutralFinder, before: State, after: State, carrying: Bools, limit_rad: float
 ) -> bool:
     """Whether the turn of gravity is clearly less than a limit."""
-    cosine = (before.rotation[:, 2] * after.rotation[:, 2]).sum(axis=1).tolist()
+    was, became = before.rotation[:, 2].tolist(), after.rotation[:, 2].tolist()
     least = math.cos(limit_rad) + _CLEARLY
-    return all(cosine[body] > least for body in _held_bodies(arrays, neutral, carrying))
+    for body in _held_bodies(arrays, neutral, carrying):
+        (a, b, c), (x, y, z) = was[body], became[body]
+        if not a * x + b * y + c * z > least:
+            return False
+    return True
 
 
 def _held_bodies(arrays: RigArrays, neutral: NeutralFinder, carrying: Bools) -> list[int]:

@@ -10,9 +10,9 @@ from functools import lru_cache
 import numpy as np
 
 from plumbhook.model.rig_graph import Figures, Pattern, Pose, RigGraph, figures_of, rotation_complaint
-from plumbhook.statics._arrays import Bools, RigArrays, State
+from plumbhook.statics._arrays import Bools, Floats, RigArrays, State
 from plumbhook.statics._descent import LIMIT, TOLERANCE, carrying_at, cold, put_back, warm
-from plumbhook.statics._energy import Lines, lines, moved
+from plumbhook.statics._energy import Lines, lines, moved, unit_of
 from plumbhook.statics._measure import Ending, apart, measure, read
 from plumbhook.statics._neutral import NeutralFinder
 from plumbhook.statics._newton import Descent, find_balance
@@ -146,10 +146,11 @@ class _Rig:
         carrying = now.active > 0.0
         if not gravity_turns_less(self.arrays, self.neutral, self.drawn, state, carrying, _FAR_RAD):
             return None
-        verdict = judge(self.arrays, state, self.neutral, now)
+        unit = unit_of(now)
+        verdict = judge(self.arrays, state, self.neutral, now, unit)
         if not verdict.modes.lowest >= _CLEARLY:
             return None
-        result = self._measured(descent, now, verdict)
+        result = self._measured(descent, now, verdict, unit)
         return result if result.is_stable else None
 
     def _lines(self, state: State) -> Lines:
@@ -235,10 +236,13 @@ class _Rig:
         near = self._turn(self.drawn, found.state, carrying_at(self.arrays, found.state))
         return found if near < turn_rad else None
 
-    def _measured(self, descent: Descent, now: Lines, verdict: Verdict) -> Equilibrium:
+    def _measured(
+        self, descent: Descent, now: Lines, verdict: Verdict, unit: Floats | None = None
+    ) -> Equilibrium:
         """The result at a posture with the status that its modes and its proof allow."""
         arrays, state = self.arrays, descent.state
-        readings = read(self.graph, arrays, state, now, self.table)
+        unit = unit_of(now) if unit is None else unit
+        readings = read(self.graph, arrays, state, now, unit, self.table)
         turn, shift = moved_from(arrays, self.neutral, self.drawn, state, now.active > 0.0)
         proof = readings.proof
         stable = proof.holds and verdict.modes.negative == 0 and verdict.modes.indifferent == 0

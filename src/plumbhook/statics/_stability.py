@@ -31,11 +31,13 @@ class Held:
             have a stiffness of their own, apart from all others.
         basis: (6 nb, m) orthonormal neutral motions in scaled coordinates.
         plain: the stiffness it was made of.
+        loads: (6 nb, 1) what loads are multiplied by to come to these units.
     """
 
     matrix: Floats
     basis: Floats
     plain: Stiffness
+    loads: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,23 +66,26 @@ def negligible_N(arrays: RigArrays) -> float:
     return share * arrays.total_weight_N
 
 
-def judge(arrays: RigArrays, state: State, neutral: NeutralFinder, now: Lines) -> Verdict:
+def judge(
+    arrays: RigArrays, state: State, neutral: NeutralFinder, now: Lines, unit: Floats | None = None
+) -> Verdict:
     """Eigenvalues of the stiffness at a posture in units of weight over size.
 
     A sling that is barely taut counts as loose, and a support that barely carries as clear: where it would let go it
-    holds nothing, and a push that way is what the verdict must survive. ``now`` is what the elements do there.
+    holds nothing, and a push that way is what the verdict must survive. ``now`` is what the elements do there, ``unit``
+    their directions, if these are known.
     """
     least = negligible_N(arrays)
-    some_barely = bool(((now.tension > 0.0) & (now.tension <= least)).any())
+    some_barely = any(0.0 < tension <= least for tension in now.tension.tolist())
     if some_barely:
         barely = arrays.is_one_way & (now.tension <= least)
         now = now._replace(
             active=np.where(barely, 0.0, now.active), tension=np.where(barely, 0.0, now.tension)
         )
-    unit = arrays.size_m / arrays.total_weight_N
     scale = arrays.scale
-    stiffness = stiffness_at(arrays, now, unit_of(now))
-    matrix = stiffness.matrix * (unit / (scale[:, None] * scale[None, :]))
+    loads = (arrays.size_m / arrays.total_weight_N / scale)[:, None]
+    stiffness = stiffness_at(arrays, now, unit_of(now) if unit is None else unit)
+    matrix = stiffness.matrix * (loads / scale)
     basis = neutral.basis(now.active > 0.0, state, scale, tolerance=_SAME_MOTION)
     n_neutral = basis.shape[1]
     if n_neutral == arrays.n_dof:
@@ -98,7 +103,7 @@ def judge(arrays: RigArrays, state: State, neutral: NeutralFinder, now: Lines) -
             n_neutral,
             np.zeros(0),
             np.zeros((arrays.n_dof, 0)),
-            None if some_barely else Held(held, basis, stiffness),
+            None if some_barely else Held(held, basis, stiffness, loads),
         )
     return _judge_closely(arrays, now, matrix, basis, zero)
 

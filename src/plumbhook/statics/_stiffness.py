@@ -22,7 +22,9 @@ _ROWS = np.array([0, 0, 1, 1, 2, 2])
 _COLUMNS = np.array([1, 2, 0, 2, 0, 1])
 _FROM = np.array([2, 1, 2, 0, 1, 0])
 _SIGNS = np.array([-1.0, 1.0, 1.0, -1.0, -1.0, 1.0])
-_UNIT = np.eye(3)
+# What turns products of force and arm (nine numbers) into the second-order work of the force on an arm that turns:
+# ``(f a^T + a f^T)/2 - (f.a) I``.
+_TURNING = 0.5 * (np.eye(9) + np.eye(9)[[0, 3, 6, 1, 4, 7, 2, 5, 8]]) - np.outer(np.eye(3), np.eye(3))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -106,8 +108,6 @@ def stiffness_at(arrays: RigArrays, now: Lines, unit: Floats) -> Stiffness:
     matrix = spans.reshape(3 * n_el, n_dof).T @ pulls.reshape(3 * n_el, n_dof)
     force = per_length[:, None] * now.span
     outer = force[:, :, None] * arms.reshape(2, n_el, 1, 3)
-    work = (table.to_body @ outer.reshape(2 * n_el, 9)).reshape(-1, 3, 3)
-    trace = work[:, 0, 0] + work[:, 1, 1] + work[:, 2, 2]
-    turning = 0.5 * (work + work.transpose(0, 2, 1)) - trace[:, None, None] * _UNIT
-    matrix.reshape(-1)[table.turns] += turning.ravel()
+    work = table.to_body @ outer.reshape(2 * n_el, 9)
+    matrix.reshape(-1)[table.turns] += (work @ _TURNING).ravel()
     return Stiffness(matrix, stretches, pulls)

@@ -118,6 +118,7 @@ class Structure:
         on_body: (2 ne, 1) 1 for ends on bodies, 0 for those at hooks and levels.
         massless: bodies without weight.
         is_sling, is_pin, is_support, is_line, is_one_way: (ne,) True by law.
+        one_way: ``is_one_way`` as plain truths.
         has_stiffness: (ne,) True where the stiffness is given, not EA and length.
         used: by body, places of its points at the ends of elements, as often as they are used.
         has_supports: True if there is a support; ``has_unlike`` if there is an element that is no line,
@@ -150,6 +151,7 @@ class Structure:
     is_support: Bools
     is_line: Bools
     is_one_way: Bools
+    one_way: tuple[bool, ...]
     has_stiffness: Bools
     used: tuple[tuple[int, ...], ...]
     has_supports: bool
@@ -215,6 +217,7 @@ def structure_of(pattern: Pattern) -> Structure:
         is_support=is_support,
         is_line=_closed(~(is_pin | is_support)),
         is_one_way=_closed(is_sling | is_support),
+        one_way=tuple((is_sling | is_support).tolist()),
         has_stiffness=_flags([bool(own & 2) for own in pattern.given]),
         used=tuple(tuple(own) for own in used),
         has_supports=bool(is_support.any()),

@@ -12,13 +12,17 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import chain
 from operator import attrgetter
+from typing import TypeAlias
 
 from plumbhook.model.rig_graph import Element, ElementType, Pattern, Pose, RigGraph, Vector, figures_of
 
 _EPS = 2.220446049250313e-16
 _RELATIVE = 1e-8
 _TABLES = 64
+# What acts on a body cut free, or on the whole rig: its number, the place and the force (N).
+_Act: TypeAlias = tuple[int, Vector, Vector]
 _position = attrgetter("position_m")
 _pose = attrgetter("origin_m", "rotation_rows")
 
@@ -114,51 +118,68 @@ def prove(
     table = table or table_of(graph)
     weight = sum([body.mass_kg for body in graph.bodies]) * graph.gravity_m_s2
     points, centres = _world_points(graph, poses)
-    sums = [[0.0] * 6 for _ in centres]
-    whole = sums[-1]
-    spread = max(*map(max, points), *[-least for least in map(min, points)])
-    reach = largest = steepest = stiffest = law = 0.0
-    law_worst = ""
+    places = list(chain.from_iterable(points))
+    spread = max(*places, -min(places))
+    law, law_worst = 0.0, ""
+    carries, slopes, stiffnesses = [0.0], [0.0], [0.0]
     pushes = support_forces_N or {}
     world, allowed_always = len(centres) - 1, _RELATIVE * weight
+    acts: list[_Act] = []
     for element, (is_pin, is_support, at, to, first, second) in zip(
         graph.elements, table.elements, strict=True
     ):
-        start = points[at]
+        start, end = points[at], points[to]
         if is_support:
             carried = pushes.get(element.name, math.nan)
-            force = (0.0, 0.0, carried)
+            fx, fy, fz = 0.0, 0.0, carried
             off, allowed, k = _support_law(element, start[2], carried, spread)
-            reach = max(reach, _add(whole, centres[-1], start, force, 1.0))
+            acts.append((world, start, (fx, fy, fz)))
         else:
-            end, carried = points[to], tensions_N[element.name]
-            span = (end[0] - start[0], end[1] - start[1], end[2] - start[2])
-            distance = math.sqrt(span[0] * span[0] + span[1] * span[1] + span[2] * span[2])
+            carried = tensions_N[element.name]
+            x, y, z = end[0] - start[0], end[1] - start[1], end[2] - start[2]
             if is_pin:
-                force = pin_forces_N[element.name]
-                off, allowed, k = _pin_law(element, span, carried, force, spread)
+                fx, fy, fz = force = pin_forces_N[element.name]
+                off, allowed, k = _pin_law(element, (x, y, z), carried, force, spread)
             else:
+                distance = math.sqrt(x * x + y * y + z * z)
                 per_length = carried / distance if distance > 0.0 else math.nan
-                force = (per_length * span[0], per_length * span[1], per_length * span[2])
-                steepest = max(steepest, abs(per_length))
+                fx, fy, fz = per_length * x, per_length * y, per_length * z
+                slopes.append(abs(per_length))
                 off, allowed, k = _line_law(element, distance, carried, spread)
             # On the whole rig a hook acts with the opposite of what the element does to it.
-            sign = 1.0 if second == world else -1.0
-            reach = max(reach, _add(sums[second], centres[second], end, force, sign))
-        sign = -1.0 if first == world else 1.0
-        reach = max(reach, _add(sums[first], centres[first], start, force, sign))
-        largest, stiffest = max(largest, abs(carried)), max(stiffest, k)
+            acts.append((second, end, (fx, fy, fz) if second == world else (-fx, -fy, -fz)))
+        acts.append((first, start, (-fx, -fy, -fz) if first == world else (fx, fy, fz)))
+        carries.append(abs(carried))
+        stiffnesses.append(k)
         if not off <= allowed + allowed_always:
             law_worst = law_worst or f"{'push' if is_support else 'tension'} of '{element.name}'"
         law = off if not off <= law else law
-    for body, centre, own in zip(graph.bodies, centres, sums, strict=False):
-        own[2] -= body.mass_kg * graph.gravity_m_s2
+    for number, body in enumerate(graph.bodies):
         pull = (0.0, 0.0, -body.mass_kg * graph.gravity_m_s2)
-        reach = max(reach, _add(whole, centres[-1], centre, pull, 1.0))
+        acts += [(number, centres[number], pull), (world, centres[number], pull)]
+    sums, reach = _sums(acts, centres)
     mean = _mean_length(graph)
-    rounding = 64.0 * _EPS * (spread * steepest + largest + stiffest * (2.0 * reach + mean))
+    rounding = 64.0 * _EPS * (spread * max(slopes) + max(carries) + max(stiffnesses) * (2.0 * reach + mean))
     force_tolerance = _RELATIVE * weight + rounding
     return _conclude(graph, sums, law, law_worst, force_tolerance, force_tolerance * max(reach, mean))
+
+
+def _sums(acts: list[_Act], centres: list[Vector]) -> tuple[list[list[float]], float]:
+    """Forces and moments (N, N m) of everything that acts, by body about its centre, and the longest arm (m)."""
+    sums = [[0.0] * 6 for _ in centres]
+    squares = [0.0]
+    for body, (px, py, pz), (fx, fy, fz) in acts:
+        cx, cy, cz = centres[body]
+        x, y, z = px - cx, py - cy, pz - cz
+        total = sums[body]
+        total[0] += fx
+        total[1] += fy
+        total[2] += fz
+        total[3] += y * fz - z * fy
+        total[4] += z * fx - x * fz
+        total[5] += x * fy - y * fx
+        squares.append(x * x + y * y + z * z)
+    return sums, math.sqrt(max(squares))
 
 
 def _conclude(
@@ -197,8 +218,8 @@ def _line_law(element: Element, distance: float, tension: float, spread: float) 
     length = element.unstretched_length_m or math.nan
     k = (element.EA_N or math.nan) / length
     expected = k * (distance - length)
-    if element.type is ElementType.SLING:
-        expected = max(expected, 0.0)
+    if expected < 0.0 and element.type is ElementType.SLING:
+        expected = 0.0
     return abs(tension - expected), 64.0 * _EPS * k * (spread + distance), k
 
 
@@ -227,16 +248,3 @@ def _world_points(graph: RigGraph, poses: Mapping[str, Pose]) -> tuple[list[Vect
 def _mean_length(graph: RigGraph) -> float:
     lengths = [e.unstretched_length_m for e in graph.elements if e.unstretched_length_m is not None]
     return sum(lengths) / len(lengths) if lengths else 0.0
-
-
-def _add(total: list[float], centre: Vector, point: Vector, force: Vector, sign: float) -> float:
-    """A force, times a sign, at a point into the sums about a centre; returns the length of its arm."""
-    x, y, z = point[0] - centre[0], point[1] - centre[1], point[2] - centre[2]
-    fx, fy, fz = sign * force[0], sign * force[1], sign * force[2]
-    total[0] += fx
-    total[1] += fy
-    total[2] += fz
-    total[3] += y * fz - z * fy
-    total[4] += z * fx - x * fz
-    total[5] += x * fy - y * fx
-    return math.sqrt(x * x + y * y + z * z)

@@ -7,6 +7,7 @@ line is about to go loose or taut the answer holds on the present side only, and
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
 _BARELY = 1e-3
 _LEVEL = 1e-9
 _REMEMBERED = 64
-_ABOUT = np.array([1.0, -1.0])
 
 
 class ParameterKind(Enum):
@@ -172,12 +172,16 @@ class _Table:
             in the flat (P, ne) direct changes.
         weights: (nb, 9) where a body's weight and its moments belong in the flat (P, 6 nb) loads: for the mass the
             force and two moments, for each coordinate two moments.
+        is_line: (ne,) whether an element is one of ``lines``.
+        signs: (nh, ne) -1 where an element starts at a hook, 1 where it ends there.
     """
 
     parameters: tuple[Parameter, ...]
     lines: Ints
     own: Ints
     weights: Ints
+    is_line: tuple[bool, ...]
+    signs: Floats
 
 
 @lru_cache(maxsize=_REMEMBERED)
@@ -202,8 +206,10 @@ def _table(structure: Structure) -> _Table:
         lines,
         (np.arange(2 * len(lines)) * len(structure.elements) + np.repeat(lines, 2)),
         row * (6 * structure.n_bodies) + column,
+        tuple(structure.is_line.tolist()),
+        -structure.hook_signs,
     )
-    for array in (out.lines, out.own, out.weights):
+    for array in (out.lines, out.own, out.weights, out.signs):
         array.flags.writeable = False
     return out
 
@@ -214,17 +220,19 @@ def _rows(rest: LinearRest, table: _Table) -> tuple[Floats, Floats]:
     structure, some = arrays.structure, table.lines
     count, n_el, n_dof = len(table.parameters), len(rest.unit), arrays.n_dof
     load, direct = np.zeros((count, n_dof)), np.zeros((count, n_el))
-    EA = arrays.values[structure.values.EA][some]
+    columns = (arrays.values[structure.values.EA], arrays.length_m, now.active * now.distance, now.tension)
+    figures = [column.tolist() for column in columns]
     # T = EA (l/L0 - 1): at constant EA a longer line pulls less by EA l/L0^2 per metre.
-    own = np.empty((len(some), 2))
-    own[:, 0] = -(now.active * now.distance)[some] * EA / arrays.length_m[some] ** 2
-    own[:, 1] = now.tension[some] / EA
+    own = np.array([
+        (-distance * EA / (length * length), tension / EA)
+        for is_line, EA, length, distance, tension in zip(table.is_line, *figures, strict=True) if is_line
+    ]).reshape(-1, 2)  # fmt: skip
     lines = 2 * len(some)
     load[:lines] = (own[:, :, None] * rest.plain.stretches[some, None, :]).reshape(lines, n_dof)
     direct.reshape(-1)[table.own] = own.ravel()
     load.reshape(-1)[table.weights] = _weights(rest)
     # A hook that moves pulls the bodies at the other ends of its lines along.
-    signs = -structure.hook_signs
+    signs = table.signs
     first = lines + 4 * arrays.n_bodies
     load[first:] = (signs @ rest.plain.pulls.reshape(n_el, -1)).reshape(-1, n_dof)
     along = (arrays.stiffness_N_m * now.active)[:, None] * rest.unit
@@ -235,16 +243,18 @@ def _rows(rest: LinearRest, table: _Table) -> tuple[Floats, Floats]:
 def _weights(rest: LinearRest) -> Floats:
     """(nb, 9) weights at arms from the reference points when masses and centres of gravity change."""
     arrays, rotation = rest.arrays, rest.state.rotation
-    cogs = arrays.values[arrays.structure.values.cogs].reshape(-1, 3)
-    arm = (rotation[:, :2] @ (cogs - arrays.reference_m)[:, :, None])[:, :, 0]
-    gravity = arrays.values[0]
-    out = np.empty((arrays.n_bodies, 9))
-    out[:, 0] = gravity
-    np.multiply(arm[:, ::-1], (gravity, -gravity), out=out[:, 1:3])
+    off = arrays.values[arrays.structure.values.cogs].reshape(-1, 3) - arrays.reference_m
+    gravity = float(arrays.values[0])
     # About x the weight turns by its arm along y, about y by that along x, the other way round.
-    sideways = arrays.weight_N[:, None, None] * rotation[:, 1::-1].transpose(0, 2, 1)
-    np.multiply(sideways, _ABOUT, out=out[:, 3:].reshape(-1, 3, 2))
-    return out
+    return np.array([
+        (
+            gravity, gravity * (d * x + e * y + f * z), -gravity * (a * x + b * y + c * z),
+            weight * d, -weight * a, weight * e, -weight * b, weight * f, -weight * c,
+        )
+        for weight, ((a, b, c), (d, e, f), _), (x, y, z) in zip(
+            arrays.weight_N.tolist(), rotation.tolist(), off.tolist(), strict=True
+        )
+    ])  # fmt: skip
 
 
 def _turned(arm: Floats, turn: Floats) -> Floats:
@@ -258,12 +268,16 @@ def _read(rest: LinearRest, table: _Table, step: Floats, tension: Floats) -> Sen
     motion = step.reshape(arrays.n_bodies, 6, -1)
     axis = state.rotation[:, :, 2]
     lean = _turned(axis, motion[:, 3:])
-    sideways = np.sqrt(axis[:, 0] * axis[:, 0] + axis[:, 1] * axis[:, 1])
-    leaning = sideways > _LEVEL
-    tilt = lean[:, 2] * (-1.0 * leaning / (sideways + ~leaning))[:, None]
-    barely = (now.tension > 0.0) & (now.tension <= _BARELY * arrays.total_weight_N)
-    barely |= np.abs(now.stretch) <= BARELY_TAUT * arrays.size_m
-    barely &= arrays.is_one_way
+    sideways = [math.sqrt(x * x + y * y) for x, y, _ in axis.tolist()]
+    tilt = lean[:, 2] * np.array([[-1.0 / sine if sine > _LEVEL else 0.0] for sine in sideways])
+    little_N, little_m = _BARELY * arrays.total_weight_N, BARELY_TAUT * arrays.size_m
+    barely = [
+        name
+        for name, tension_N, stretch_m, one_way in zip(
+            structure.elements, now.tension.tolist(), now.stretch.tolist(), structure.one_way, strict=True
+        )
+        if one_way and (0.0 < tension_N <= little_N or -little_m <= stretch_m <= little_m)
+    ]
     return Sensitivities(
         table.parameters,
         structure,
@@ -272,7 +286,5 @@ def _read(rest: LinearRest, table: _Table, step: Floats, tension: Floats) -> Sen
         tilt,
         motion,
         rest.lever_m,
-        tuple([structure.elements[number] for number in np.flatnonzero(barely).tolist()])
-        if barely.any()
-        else (),
+        tuple(barely),
     )

@@ -62,7 +62,8 @@ class Session:
             status=np.asarray(room["out_status"], dtype=np.int64),
             iterations=np.asarray(room["out_iterations"], dtype=np.int64),
         )
-        self._rig = {name: _flat(name, array) for name, array in _rig_arrays(problem, modes).items()}
+        self._last = _rig_arrays(problem, modes)
+        self._rig = {name: _flat(name, array) for name, array in self._last.items()}
         flat_rows = {name: array.reshape(-1) for name, array in self._given.items()}
         self._call = form.bound(self._rig | flat_rows | room)
 
@@ -80,9 +81,9 @@ class Session:
         counts = self.counts_of(problem, modes)
         if counts != self._counts:
             raise ValueError(f"room for {self._counts}, not for {counts}")
-        before = _rig_arrays(self.problem, self.modes)
+        before, self._last = self._last, _rig_arrays(problem, modes)
         self.problem, self.modes = problem, modes
-        for name, array in _rig_arrays(problem, modes).items():
+        for name, array in self._last.items():
             if array is not before[name]:
                 self._rig[name][:] = array.reshape(-1)
 
@@ -126,7 +127,7 @@ class Session:
         return self._found.part(count, keep=keep)
 
     def solve_in_stages(
-        self, row: Rows, stiffnesses: Sequence[Floats], start: State, modes_on: Floats, limit: int
+        self, row: Rows, stiffnesses: Sequence[Sequence[float]], start: State, modes_on: Floats, limit: int
     ) -> tuple[Solved, int]:
         """Solve one sample, softened first, each stage from where the one before ended.
 

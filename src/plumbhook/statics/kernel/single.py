@@ -6,8 +6,6 @@ import threading
 from collections import OrderedDict
 from dataclasses import dataclass
 
-import numpy as np
-
 from plumbhook.statics._arrays import Floats, State
 from plumbhook.statics.kernel.drive import COLD_LIMIT, Session, all_modes
 from plumbhook.statics.kernel.forms import Form
@@ -44,17 +42,20 @@ class Single:
     modes: Modes
     modes_on: Floats
     row: Rows
-    stages: tuple[Floats, ...]
+    stages: tuple[list[float], ...]
 
     @classmethod
     def of(cls, problem: Problem) -> Single:
         """Prepare a rig: the stages are those of the reference solver."""
         arrays, row = problem.arrays, problem.nominal
-        soft = 0.3 * arrays.total_weight_N / (0.01 * np.maximum(arrays.length_m, 0.1 * arrays.size_m))
-        ratio = float((arrays.stiffness_N_m / soft).max())
+        least_m, share = 0.1 * arrays.size_m, 0.3 * arrays.total_weight_N / 0.01
+        stiffness = arrays.stiffness_N_m.tolist()
+        soft = [share / max(length, least_m) for length in arrays.length_m.tolist()]
+        ratio = max([k / own for k, own in zip(stiffness, soft, strict=True)])
         stage, stages = ratio, []
         while stage > 1.0:
-            stages.append(np.minimum(arrays.stiffness_N_m, soft * (ratio / stage)))
+            harder = ratio / stage
+            stages.append([min(k, own * harder) for k, own in zip(stiffness, soft, strict=True)])
             stage /= 10.0
         modes = all_modes(problem)
         return cls(problem, modes, problem.modes_on(modes, row), row, tuple(stages))

@@ -33,6 +33,7 @@ class LinearRest:
         unit: (ne, 3) direction of every element.
         lever_m: (np, 3) every point of the bodies from their reference points in world axes.
         held: its stiffness, where every motion that is not neutral is resisted and that is known; else None.
+        inputs: what every input changes (see :class:`plumbhook.statics._seen.Seen`), if that is known.
         remembered: what has been derived from it, by name.
     """
 
@@ -42,6 +43,7 @@ class LinearRest:
     unit: Floats
     lever_m: Floats
     held: Held | None = field(default=None, repr=False)
+    inputs: tuple[Floats, Floats] | None = field(default=None, repr=False)
     remembered: dict[str, object] = field(default_factory=dict, repr=False)
 
     @classmethod

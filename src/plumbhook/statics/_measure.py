@@ -9,10 +9,11 @@ from functools import lru_cache
 import numpy as np
 
 from plumbhook.model.rig_graph import Pose, RigGraph, Vector
-from plumbhook.statics._arrays import Bools, Floats, RigArrays, State, levers_of, poses_of
+from plumbhook.statics._arrays import Bools, Floats, RigArrays, State, poses_of
 from plumbhook.statics._energy import Lines
 from plumbhook.statics._linear import LinearRest
 from plumbhook.statics._neutral import Kinds, Loose, NeutralFinder
+from plumbhook.statics._seen import Seen
 from plumbhook.statics._stability import Verdict, negligible_N
 from plumbhook.statics._structure import Structure
 from plumbhook.statics.proof import Proof, ProofTable, prove
@@ -39,7 +40,7 @@ class Readings:
     Attributes:
         poses: by body.
         tensions_N: by line, link and pin; ``pushes_N`` by support; ``pin_forces_N`` by pin.
-        unit: (ne, 3) direction of every element; ``forces_N`` (ne, 3) on the body at its first end.
+        forces_N: (ne, 3) of every element on the body at its first end.
         proof: the independent sums of forces and moments of just these numbers.
     """
 
@@ -47,19 +48,16 @@ class Readings:
     tensions_N: dict[str, float]
     pushes_N: dict[str, float]
     pin_forces_N: dict[str, Vector]
-    unit: Floats
     forces_N: Floats
     proof: Proof
 
 
-def read(
-    graph: RigGraph, arrays: RigArrays, state: State, now: Lines, unit: Floats, table: ProofTable
-) -> Readings:
-    """Poses and forces of a posture with elements in directions (ne, 3), and the proof of them."""
+def read(graph: RigGraph, arrays: RigArrays, state: State, seen: Seen, table: ProofTable) -> Readings:
+    """Poses and forces of a posture, and the proof of them."""
     structure = arrays.structure
-    tension = now.tension.tolist()
+    tension = seen.now.tension.tolist()
     poses = dict(zip(structure.bodies, poses_of(arrays, state), strict=True))
-    forces = now.tension[:, None] * unit
+    forces = seen.now.tension[:, None] * seen.unit
     tensions: dict[str, float]
     pushes: dict[str, float] = {}
     pins: dict[str, Vector] = {}
@@ -73,7 +71,7 @@ def read(
     else:
         tensions = dict(zip(structure.elements, tension, strict=True))
     proof = prove(graph, poses, tensions, pins, pushes, table=table)
-    return Readings(poses, tensions, pushes, pins, unit, forces, proof)
+    return Readings(poses, tensions, pushes, pins, forces, proof)
 
 
 def apart(arrays: RigArrays, now: Lines) -> tuple[Bools, dict[str, float], dict[str, float]]:
@@ -92,19 +90,18 @@ def measure(
     arrays: RigArrays,
     neutral: NeutralFinder,
     state: State,
-    now: Lines,
+    seen: Seen,
     verdict: Verdict,
     readings: Readings,
     ending: Ending,
 ) -> Equilibrium:
     """Everything that can be read off a posture, with the verdict on it."""
-    structure, proof = arrays.structure, readings.proof
+    structure, proof, now = arrays.structure, readings.proof, seen.now
     gone, slack, clear = apart(arrays, now)
     carrying = (now.active > 0.0) & ~gone
     hook_forces = (structure.hook_signs @ readings.forces_N).tolist()
-    lever = levers_of(arrays, state)
     tilt = [math.atan2(math.hypot(x, y), z) for x, y, z in state.rotation[:, :, 2].tolist()]
-    angle = [math.atan2(math.hypot(x, y), abs(z)) for x, y, z in readings.unit.tolist()]
+    angle = [math.atan2(math.hypot(x, y), abs(z)) for x, y, z in seen.unit.tolist()]
     angles = zip(structure.elements, angle, strict=True)
     return Equilibrium(
         name=ending.name,
@@ -121,7 +118,7 @@ def measure(
         support_forces_N=readings.pushes_N,
         slack_m=slack,
         clear_m=clear,
-        attachment_heights_m=_heights(arrays, state, lever),
+        attachment_heights_m=_heights(arrays, state, seen.lever_m),
         angle_from_vertical_rad={
             name: value for name, value in angles if not readings.pushes_N or name not in readings.pushes_N
         },
@@ -138,7 +135,7 @@ def measure(
         modes=verdict.modes,
         assembled_posture=ending.posture,
         proof=proof,
-        linear=LinearRest(arrays, state, now, readings.unit, lever, verdict.held),
+        linear=LinearRest(arrays, state, now, seen.unit, seen.lever_m, verdict.held, seen.inputs),
     )
 
 

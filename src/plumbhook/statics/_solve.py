@@ -10,14 +10,15 @@ from functools import lru_cache
 import numpy as np
 
 from plumbhook.model.rig_graph import Figures, Pattern, Pose, RigGraph, figures_of, rotation_complaint
-from plumbhook.statics._arrays import Bools, Floats, RigArrays, State
+from plumbhook.statics._arrays import Bools, RigArrays, State
 from plumbhook.statics._descent import LIMIT, TOLERANCE, carrying_at, cold, put_back, warm
-from plumbhook.statics._energy import Lines, lines, moved, unit_of
+from plumbhook.statics._energy import Lines, lines, moved
 from plumbhook.statics._measure import Ending, apart, measure, read
 from plumbhook.statics._neutral import NeutralFinder
 from plumbhook.statics._newton import Descent, find_balance
 from plumbhook.statics._postures import gravity_turns_less, lowered, moved_from, turn_of_gravity_rad
 from plumbhook.statics._ready import Ready, make_ready, started_state
+from plumbhook.statics._seen import Seen
 from plumbhook.statics._stability import Verdict, judge
 from plumbhook.statics.kernel.forms import Form, chosen_form
 from plumbhook.statics.kernel.single import Single
@@ -142,15 +143,14 @@ class _Rig:
             return None
         state, balance = found
         descent = Descent(state, True, balance.iterations, balance.force_N, balance.moment_Nm)
-        now = self._lines(state)
-        carrying = now.active > 0.0
+        seen = single.read(form, state)
+        carrying = seen.now.active > 0.0
         if not gravity_turns_less(self.arrays, self.neutral, self.drawn, state, carrying, _FAR_RAD):
             return None
-        unit = unit_of(now)
-        verdict = judge(self.arrays, state, self.neutral, now, unit)
+        verdict = judge(self.arrays, state, self.neutral, seen.now, seen.stiffness)
         if not verdict.modes.lowest >= _CLEARLY:
             return None
-        result = self._measured(descent, now, verdict, unit)
+        result = self._measured(descent, seen, verdict)
         return result if result.is_stable else None
 
     def _lines(self, state: State) -> Lines:
@@ -236,13 +236,12 @@ class _Rig:
         near = self._turn(self.drawn, found.state, carrying_at(self.arrays, found.state))
         return found if near < turn_rad else None
 
-    def _measured(
-        self, descent: Descent, now: Lines, verdict: Verdict, unit: Floats | None = None
-    ) -> Equilibrium:
+    def _measured(self, descent: Descent, found: Lines | Seen, verdict: Verdict) -> Equilibrium:
         """The result at a posture with the status that its modes and its proof allow."""
         arrays, state = self.arrays, descent.state
-        unit = unit_of(now) if unit is None else unit
-        readings = read(self.graph, arrays, state, now, unit, self.table)
+        seen = found if isinstance(found, Seen) else Seen.of(arrays, state, found)
+        now = seen.now
+        readings = read(self.graph, arrays, state, seen, self.table)
         turn, shift = moved_from(arrays, self.neutral, self.drawn, state, now.active > 0.0)
         proof = readings.proof
         stable = proof.holds and verdict.modes.negative == 0 and verdict.modes.indifferent == 0
@@ -258,7 +257,7 @@ class _Rig:
             status = EquilibriumStatus.NO_EQUILIBRIUM
             message = f"The independent proof does not hold: {proof.worst}. Do not use these forces."
         ending = Ending(self.graph.name, status, message, descent.iterations, posture)
-        return measure(arrays, self.neutral, state, now, verdict, readings, ending)
+        return measure(arrays, self.neutral, state, seen, verdict, readings, ending)
 
     def _rests(self, now: Lines) -> str:
         """How a stable rig is at rest, in a sentence."""

@@ -67,13 +67,13 @@ def negligible_N(arrays: RigArrays) -> float:
 
 
 def judge(
-    arrays: RigArrays, state: State, neutral: NeutralFinder, now: Lines, unit: Floats | None = None
+    arrays: RigArrays, state: State, neutral: NeutralFinder, now: Lines, known: Stiffness | None = None
 ) -> Verdict:
     """Eigenvalues of the stiffness at a posture in units of weight over size.
 
     A sling that is barely taut counts as loose, and a support that barely carries as clear: where it would let go it
-    holds nothing, and a push that way is what the verdict must survive. ``now`` is what the elements do there, ``unit``
-    their directions, if these are known.
+    holds nothing, and a push that way is what the verdict must survive. ``now`` is what the elements do there, and
+    ``known`` the stiffness, if it is known.
     """
     least = negligible_N(arrays)
     some_barely = any(0.0 < tension <= least for tension in now.tension.tolist())
@@ -82,9 +82,10 @@ def judge(
         now = now._replace(
             active=np.where(barely, 0.0, now.active), tension=np.where(barely, 0.0, now.tension)
         )
+        known = None
     scale = arrays.scale
     loads = (arrays.size_m / arrays.total_weight_N / scale)[:, None]
-    stiffness = stiffness_at(arrays, now, unit_of(now) if unit is None else unit)
+    stiffness = known or stiffness_at(arrays, now, unit_of(now))
     matrix = stiffness.matrix * (loads / scale)
     basis = neutral.basis(now.active > 0.0, state, scale, tolerance=_SAME_MOTION)
     n_neutral = basis.shape[1]

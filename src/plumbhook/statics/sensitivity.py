@@ -153,7 +153,7 @@ def derivatives(rest: LinearRest) -> Sensitivities:
     if isinstance(known, Sensitivities):
         return known
     table = _table(rest.arrays.structure)
-    load, direct = _rows(rest, table)
+    load, direct = rest.inputs or _rows(rest, table)
     step = rest.motion_under(load.T)
     np.negative(step, out=step)
     found = _read(rest, table, step, rest.tensions_under(step) + direct.T)

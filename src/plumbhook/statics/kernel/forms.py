@@ -21,6 +21,7 @@ from typing import Protocol
 
 from plumbhook.core.errors import PlumbhookError
 from plumbhook.statics._arrays import Floats, Ints
+from plumbhook.statics.kernel.at_rest import read_rest
 from plumbhook.statics.kernel.levels import Target, here
 from plumbhook.statics.kernel.rows import solve_rows
 from plumbhook.statics.kernel.signature import ARRAYS, SCALARS
@@ -58,6 +59,9 @@ class Form(Protocol):
             A function of the integers that ``solve_rows`` begins with and the tolerance.
         """
 
+    def read(self, wholes: Ints, given: Floats, found: Floats) -> None:
+        """``read_rest``: its five counts with its integers behind them, what is given, and zeros for what is found."""
+
 
 class Interpreted:
     """The kernel as plain Python."""
@@ -78,17 +82,27 @@ class Interpreted:
 
         return call
 
+    def read(self, wholes: Ints, given: Floats, found: Floats) -> None:
+        """See :class:`Form`."""
+        numbers = found.tolist()
+        bodies, elements, points, lines, hooks, *rest = wholes.tolist()
+        read_rest(bodies, elements, points, lines, hooks, rest, given.tolist(), numbers)
+        found[:] = numbers
+
 
 class Compiled:
     """The kernel as machine code; other threads run while it works."""
 
-    def __init__(self, name: str, addresses: Mapping[int, int], owner: object) -> None:
-        """Take functions by number of lanes; ``owner`` keeps them in memory."""
+    def __init__(self, name: str, addresses: Mapping[int, int], reading: int, owner: object) -> None:
+        """Take functions by number of lanes and the one that reads; ``owner`` keeps them in memory."""
         self.name = name
         self._owner = owner
         pointer = ctypes.c_void_p
         prototype = ctypes.CFUNCTYPE(ctypes.c_int32, pointer, pointer, ctypes.c_double, pointer)
         self._functions = {lanes: prototype(address) for lanes, address in addresses.items()}
+        self._reading = ctypes.CFUNCTYPE(ctypes.c_int32, *[pointer] * 4)(reading)
+        self._spare = (ctypes.c_int64 * 2)()
+        self._spare_at = ctypes.addressof(self._spare)
 
     def bound(self, arrays: Mapping[str, Floats | Ints]) -> Call:
         """See :class:`Form`; numbers of lanes as in :data:`WIDTHS`."""
@@ -104,6 +118,13 @@ class Compiled:
             functions[scalars[0]](places[0], places[1], tolerance, places[2])
 
         return call
+
+    def read(self, wholes: Ints, given: Floats, found: Floats) -> None:
+        """See :class:`Form`."""
+        self._reading(self._spare_at, wholes.ctypes.data, given.ctypes.data, found.ctypes.data)
+
+
+_READING = "plumbhook_statics_at_rest"
 
 
 def _symbol(lanes: int) -> str:
@@ -157,13 +178,13 @@ def ahead_of_time() -> Form | None:
     try:
         library = ctypes.CDLL(str(path))
         addresses = {
-            lanes: ctypes.cast(getattr(library, _symbol(lanes)), ctypes.c_void_p).value or 0
-            for lanes in WIDTHS
+            name: ctypes.cast(getattr(library, name), ctypes.c_void_p).value or 0
+            for name in (*map(_symbol, WIDTHS), _READING)
         }
     except (OSError, AttributeError) as error:
         log.warning("the compiled kernel %s cannot be loaded: %s", path, error)
         return None
-    return Compiled("ahead-of-time", addresses, library)
+    return _compiled("ahead-of-time", addresses.__getitem__, library)
 
 
 def just_in_time(*, compile_now: bool) -> Form | None:
@@ -190,7 +211,12 @@ def just_in_time(*, compile_now: bool) -> Form | None:
 
 def _from_object(code: bytes) -> Form:
     loaded = import_module("plumbhook.statics.kernel.objects").Loaded(code)
-    return Compiled("jit", {lanes: loaded.address(_symbol(lanes)) for lanes in WIDTHS}, loaded)
+    return _compiled("jit", loaded.address, loaded)
+
+
+def _compiled(name: str, address: Callable[[str], int], owner: object) -> Form:
+    """The form of functions whose addresses are told by name."""
+    return Compiled(name, {lanes: address(_symbol(lanes)) for lanes in WIDTHS}, address(_READING), owner)
 
 
 def translated() -> str:

@@ -23,6 +23,7 @@ _SOURCES = (
     "newton",
     "compliance",
     "rows",
+    "at_rest",
     "signature",
     "translate",
     "objects",

@@ -7,10 +7,12 @@ from collections import OrderedDict
 from dataclasses import dataclass
 
 from plumbhook.statics._arrays import Floats, State
+from plumbhook.statics._seen import Seen
 from plumbhook.statics.kernel.drive import COLD_LIMIT, Session, all_modes
 from plumbhook.statics.kernel.forms import Form
 from plumbhook.statics.kernel.newton import STABLE
 from plumbhook.statics.kernel.problem import Modes, Problem, Rows
+from plumbhook.statics.kernel.reading import read_posture
 
 _ROOMS = 16
 _local = threading.local()
@@ -79,6 +81,10 @@ class Single:
             return None
         state = State(found.position[0].copy(), found.rotation[0].copy())
         return state, Balance(steps, float(found.force[0]), float(found.moment[0]))
+
+    def read(self, form: Form, state: State) -> Seen:
+        """What the rig does in a posture."""
+        return read_posture(form, self.problem.arrays, state)
 
 
 def _session(form: Form, problem: Problem, modes: Modes) -> Session:

@@ -15,11 +15,17 @@ import sys
 from types import FunctionType
 from typing import Any
 
-from plumbhook.statics.kernel import compliance, factor, newton, posture, rows, stiffness
+from plumbhook.statics.kernel import at_rest, compliance, factor, newton, posture, rows, stiffness
 from plumbhook.statics.kernel.signature import ARGUMENTS, ARRAYS, INTEGERS, SCALARS
 
 WIDTHS = (1, 8)
-MODULES = (posture, stiffness, factor, newton, compliance, rows)
+MODULES = (posture, stiffness, factor, newton, compliance, rows, at_rest)
+READING = "plumbhook_statics_at_rest"
+# What ``read_rest`` takes: counts, then arrays.
+COUNTS = ("n_bodies", "n_elements", "n_points", "n_lines", "n_hooks")
+# One entry for both functions, so that the text of the kernel is one module: which of the two, what only ``read_rest``
+# takes, what ``solve_rows`` takes.
+_OWN = ("reading", "n_points", "n_lines", "wholes", "given", "found_at_rest")
 
 
 def symbol(lanes: int) -> str:
@@ -55,13 +61,22 @@ def translated() -> str:
     types: Any = numba.types
     whole, real = types.int64, types.float64
     signature = types.void(
+        *[whole] * 3,
+        *[types.CPointer(own) for own in (whole, real, real)],
         *[whole] * (len(SCALARS) - 1),
         real,
         *[types.CPointer(whole if name in INTEGERS else real) for name in ARRAYS],
     )
     names = compiled_functions()
-    listed = ", ".join(ARGUMENTS)
-    exec(f"def entry({listed}):\n    solve_rows({listed})\n", names)  # a function of 90 named arguments
+    # A function of a hundred named arguments.
+    exec(
+        f"def entry({', '.join((*_OWN, *ARGUMENTS))}):\n"
+        "    if reading != 0:\n"
+        f"        read_rest({', '.join(COUNTS)}, wholes, given, found_at_rest)\n"
+        "    else:\n"
+        f"        solve_rows({', '.join(ARGUMENTS)})\n",
+        names,
+    )
     return str(numba.cfunc(signature, error_model="numpy")(names["entry"]).inspect_llvm())
 
 
@@ -90,13 +105,14 @@ def freed(text: str) -> str:
     text = text.replace("common global", "internal global").replace("linkonce global", "internal global")
     text = re.sub(r"(?m)^target (?:triple|datalayout).*$", "", text)
     text = text.replace("@sqrt(", "@llvm.sqrt.f64(")
-    return text + "".join(_specialised(entry, lanes) for lanes in WIDTHS)
+    return text + "".join(_specialised(entry, lanes) for lanes in WIDTHS) + _reading(entry)
 
 
 def _specialised(entry: str, lanes: int) -> str:
     """A function that calls the kernel with a constant number of lanes."""
     wholes = SCALARS[1:-1]
-    loads, passed = [], ["ptr %spare", "ptr %spare.2", f"i64 {lanes}"]
+    own = ["i64 0", "i64 0", "i64 0", "ptr null", "ptr null", "ptr null"]
+    loads, passed = [], ["ptr %spare", "ptr %spare.2", *own, f"i64 {lanes}"]
     for number, name in enumerate(wholes):
         loads += [
             f"%at.{name} = getelementptr i64, ptr %wholes, i64 {number}",
@@ -115,6 +131,39 @@ def _specialised(entry: str, lanes: int) -> str:
             "",
             f"define i32 @{symbol(lanes)}(ptr %spare, ptr %wholes, double %tolerance, ptr %arrays) {{",
             "%spare.2 = getelementptr i64, ptr %spare, i64 1",
+            *loads,
+            f"%done = call i32 {entry}({', '.join(passed)})",
+            "ret i32 %done",
+            "}",
+            "",
+        )
+    )
+
+
+def _reading(entry: str) -> str:
+    """A function that calls ``read_rest``.
+
+    It takes pointers to sixteen spare bytes, to the counts with the integers behind them, to what is given and to what
+    is found.
+    """
+    loads = []
+    for number, name in enumerate(COUNTS):
+        loads += [
+            f"%at.{name} = getelementptr i64, ptr %counts, i64 {number}",
+            f"%{name} = load i64, ptr %at.{name}",
+        ]
+    known = {name: f"i64 %{name}" for name in COUNTS}
+    scalars = [known.get(name, "i64 0") for name in SCALARS[:-1]]
+    passed = [
+        *("ptr %spare", "ptr %spare.2", "i64 1", known["n_points"], known["n_lines"]),
+        *("ptr %wholes", "ptr %given", "ptr %found", *scalars, "double 0.0", *["ptr null"] * len(ARRAYS)),
+    ]
+    return "\n".join(
+        (
+            "",
+            f"define i32 @{READING}(ptr %spare, ptr %counts, ptr %given, ptr %found) {{",
+            "%spare.2 = getelementptr i64, ptr %spare, i64 1",
+            f"%wholes = getelementptr i64, ptr %counts, i64 {len(COUNTS)}",
             *loads,
             f"%done = call i32 {entry}({', '.join(passed)})",
             "ret i32 %done",

@@ -3,10 +3,9 @@
 import json
 
 from running import plumbhook
-from tests.scenarios.variants import example
+from tests.scenarios.variants import assessed
 
 from plumbhook.core.resources import examples_dir
-from plumbhook.planning import assess
 
 LIFT = examples_dir() / "hallowmere-viaduct" / "lift.yaml"
 
@@ -26,7 +25,7 @@ def test_the_command_prints_formula_numbers_and_origin(monkeypatch, capsys):
 
 def test_the_command_lists_the_checks_and_speaks_json(monkeypatch, capsys):
     assert "compression.U1" in plumbhook(monkeypatch, capsys, "explain", LIFT).out
-    checks = assess(example("hallowmere-viaduct")).checks
+    checks = assessed("hallowmere-viaduct").checks
     plain = json.loads(plumbhook(monkeypatch, capsys, "explain", LIFT, "tilt.load", "--json").out)
     assert plain["check"]["status"] == "PASS"
     assert {case["method"] for case in plain["quantities"][0]["cases"]} == {"hand", "rigid", "elastic"}

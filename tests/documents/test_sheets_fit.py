@@ -3,16 +3,15 @@
 from dataclasses import replace
 
 import pytest
-from tests.scenarios.variants import example
+from tests.scenarios.variants import assessed
 
 from plumbhook.documents.sheets.rig import rig
-from plumbhook.planning import assess
 from plumbhook.planning.assessment import FitRow
 
 
 @pytest.fixture(scope="module")
 def assessment():
-    return assess(example("hallowmere-viaduct"))
+    return assessed("hallowmere-viaduct")
 
 
 def test_every_connection_is_in_one_row_and_like_ones_share_it(assessment):

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import textwrap
+from functools import cache
 
 from plumbhook.model.files import parse_lift
 from plumbhook.model.lift import Lift
+from plumbhook.planning import Assessment, assess
 
 HEAD = """
 format: 1
@@ -184,6 +186,12 @@ def read(text: str, *changes: tuple[str, str]) -> Lift:
         assert old in text, old
         text = text.replace(old, new)
     return parse_lift(text, source="test.yaml", read_text=_no_files)
+
+
+@cache
+def assessed(text: str) -> Assessment:
+    """The assessment of a small lift as it stands; made once, for records never change."""
+    return assess(read(text))
 
 
 def _no_files(name: str) -> str:

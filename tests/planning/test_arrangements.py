@@ -22,7 +22,7 @@ from plumbhook.planning.serialise import from_json, to_json
 
 @pytest.mark.parametrize("name", small.ALL)
 def test_every_arrangement_hangs_and_carries_its_weight(name: str) -> None:
-    assessment = assess(small.read(small.ALL[name]))
+    assessment = small.assessed(small.ALL[name])
     weight = (assessment.load.design_mass_kg + assessment.rig.mass_below_hook_items_kg) * 9.81 * 1.1
     for case in assessment.cases:
         if case.basis is Basis.DESIGN:
@@ -33,7 +33,7 @@ def test_every_arrangement_hangs_and_carries_its_weight(name: str) -> None:
 
 @pytest.mark.parametrize("name", small.ALL)
 def test_every_check_shows_a_working_that_computes_again(name: str) -> None:
-    assessment = assess(small.read(small.ALL[name]))
+    assessment = small.assessed(small.ALL[name])
     assert audit_checks(assessment.checks) == ()
     ids = [check.check_id for check in assessment.checks]
     assert len(set(ids)) == len(ids)
@@ -43,7 +43,7 @@ def test_every_check_shows_a_working_that_computes_again(name: str) -> None:
 
 @pytest.mark.parametrize("name", small.ALL)
 def test_an_assessment_survives_json_unchanged(name: str) -> None:
-    assessment = assess(small.read(small.ALL[name]))
+    assessment = small.assessed(small.ALL[name])
     back = from_json(to_json(assessment))
     assert to_json(back) == to_json(assessment)
     assert back.status is assessment.status
@@ -51,12 +51,12 @@ def test_an_assessment_survives_json_unchanged(name: str) -> None:
 
 @pytest.mark.parametrize("name", [n for n in small.ALL if n not in {"free rig", "bridle of four"}])
 def test_hand_in_the_same_pose_agrees_with_lines_that_do_not_stretch(name: str) -> None:
-    assessment = assess(small.read(small.ALL[name]))
+    assessment = small.assessed(small.ALL[name])
     assert assessment.check("second_method.forces").demand.value < 0.005
 
 
 def test_four_legs_from_one_hook_are_reckoned_by_either_diagonal() -> None:
-    assessment = assess(small.read(small.BRIDLE_OF_FOUR))
+    assessment = small.assessed(small.BRIDLE_OF_FOUR)
     hand = next(c for c in assessment.cases if c.method is Method.HAND and c.basis is Basis.DESIGN)
     elastic = next(c for c in assessment.cases if c.method is Method.ELASTIC and c.basis is Basis.DESIGN)
     assert hand.tensions_N["T1"] == pytest.approx(2.0 * elastic.tensions_N["T1"], rel=0.01)
@@ -87,13 +87,13 @@ def test_four_points_with_the_centre_of_gravity_above_them_but_below_the_hook_ha
 
 
 def test_a_free_rig_is_held_by_what_the_solver_finds() -> None:
-    check = assess(small.read(small.FREE)).check("stability.solver")
+    check = small.assessed(small.FREE).check("stability.solver")
     # Two points with the centre of gravity 0.5 m below them: across their line the load is a pendulum of 0.5 m.
     assert check.capacity.value == pytest.approx(0.5, rel=0.01)
 
 
 def test_solver_and_closed_form_agree_on_the_restoring_height() -> None:
-    assessment = assess(small.read(small.ONE_STRUT_FOUR_POINTS))
+    assessment = small.assessed(small.ONE_STRUT_FOUR_POINTS)
     closed = min(assessment.check(f"stability.{plane}").capacity.value + 0.02 for plane in (1, 2))
     assert assessment.check("stability.solver").capacity.value == pytest.approx(closed, rel=0.06)
 
@@ -106,7 +106,7 @@ def test_a_missing_factor_is_never_a_pass() -> None:
 
 
 def test_a_missing_place_is_never_a_pass() -> None:
-    assert assess(small.read(small.ONE_STRUT)).check("place").status is Status.NOT_EVALUATED
+    assert small.assessed(small.ONE_STRUT).check("place").status is Status.NOT_EVALUATED
 
 
 def test_a_lift_point_without_its_rating_is_not_evaluated() -> None:

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from tests.scenarios.variants import example
+from tests.scenarios.variants import assessed, example
 
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError
@@ -25,7 +25,7 @@ def with_obstacle(words: str, folder: str = SEGMENT):
 
 @pytest.fixture(scope="module")
 def segment():
-    return assess(example(SEGMENT))
+    return assessed(SEGMENT)
 
 
 def test_boom_obstacles_and_the_way_between_are_checked_at_every_station(segment):

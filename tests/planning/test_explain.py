@@ -4,17 +4,16 @@ import math
 from functools import cache
 
 import pytest
-from tests.scenarios.variants import example
+from tests.scenarios.variants import assessed
 
 from plumbhook.core.audit import audit_check
 from plumbhook.core.errors import InputError
-from plumbhook.planning import assess
 from plumbhook.planning.explain import explain
 
 
 @cache
 def assessment():
-    return assess(example("hallowmere-viaduct"))
+    return assessed("hallowmere-viaduct")
 
 
 @pytest.mark.parametrize("check_id", [check.check_id for check in assessment().checks])

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 from small_lifts import ALL, ONE_STRUT, read
-from tests.scenarios.variants import example
+from small_lifts import assessed as assessed_small
+from tests.scenarios.variants import assessed, example
 
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError
@@ -24,7 +25,7 @@ def fit_gaps(assessment: Assessment) -> list[str]:
 
 @pytest.mark.parametrize(("folder", "connections"), [(HALLOWMERE, 27), (MARROW_LANE, 22)])
 def test_the_whole_chain_of_the_examples_is_known_and_fits(folder, connections):
-    assessment = assess(example(folder))
+    assessment = assessed(folder)
     assert len(assessment.fit_chain) == connections
     assert {row.verdict for row in assessment.fit_chain} == {"fits"}
     assert fit_checks(assessment) == {row.check_id for row in assessment.fit_chain}
@@ -43,7 +44,7 @@ def test_every_item_of_a_line_is_met_above_and_below():
 
 
 def test_the_chain_goes_down_the_load_path():
-    rows = [row.check_id for row in assess(example(HALLOWMERE)).fit_chain]
+    rows = [row.check_id for row in assessed(HALLOWMERE).fit_chain]
     order = [
         "fit.hook.0",
         "fit.hook.1",
@@ -57,7 +58,7 @@ def test_the_chain_goes_down_the_load_path():
 
 
 def test_a_shackle_turns_its_bow_to_the_slings_and_its_pin_to_plate_or_link():
-    rows = {row.check_id: row for row in assess(example(HALLOWMERE)).fit_chain}
+    rows = {row.check_id: row for row in assessed(HALLOWMERE).fit_chain}
     assert rows["fit.hook"].lower == "SH-35-01 (pin), SH-35-02 (pin)"
     assert rows["fit.T1.1"].upper == "SH-35-01 (bow)"
     assert rows["fit.V1.1"].lower == "SH-17-01 (bow)"
@@ -65,7 +66,7 @@ def test_a_shackle_turns_its_bow_to_the_slings_and_its_pin_to_plate_or_link():
 
 
 def test_a_fit_that_is_tight_is_not_shown_as_what_governs():
-    assert not any(check.station == "fit" for check in assess(example(HALLOWMERE)).governing(30))
+    assert not any(check.station == "fit" for check in assessed(HALLOWMERE).governing(30))
 
 
 NO_HOLE = ("hole: 38 mm, plate: 30 mm, source: lug drawing", "source: lug drawing")
@@ -107,7 +108,7 @@ def test_a_misfit_fails_whatever_the_category():
 
 @pytest.mark.parametrize("name", ALL)
 def test_lifts_of_every_arrangement_without_sizes_stay_as_they_were(name):
-    assessment = assess(read(ALL[name]))
+    assessment = assessed_small(ALL[name])
     assert assessment.fit_chain
     assert {row.verdict for row in assessment.fit_chain} <= {"unknown"}
     assert not fit_checks(assessment)

@@ -5,7 +5,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.scenarios.variants import example
+from tests.scenarios.variants import assessed, example
 
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError
@@ -41,7 +41,7 @@ def product(found) -> float:
 
 def test_a_choked_roundsling_keeps_eight_tenths_and_less_at_a_tight_angle():
     # EN 1492-2: M = 0.8 choked; ASME B30.9, as copied by the trade: 0.87 from 90 to 120 degrees.
-    straight = assess(example(SEGMENT)).check("line.V1.0")
+    straight = assessed(SEGMENT).check("line.V1.0")
     choked = used("hitch: choke, angle_of_choke: 100 deg").check("line.V1.0")
     assert straight.capacity.value == 20_000.0
     assert choked.capacity.value == pytest.approx(0.8 * 0.87 * 20_000.0)
@@ -76,9 +76,7 @@ def test_a_use_that_is_not_rated_is_refused_outright(words, position, reason):
 def test_heat_and_cold_count_for_every_item_and_an_ordinary_day_for_none():
     ordinary = at("-5 °C", "30 °C")
     assert ordinary.status is Status.PASS
-    assert (
-        ordinary.check("line.T1.0").capacity.value == assess(example(SKID)).check("line.T1.0").capacity.value
-    )
+    assert ordinary.check("line.T1.0").capacity.value == assessed(SKID).check("line.T1.0").capacity.value
     # EN 818-6: 90 % of the rating of grade 8 chain from 200 to 300 degrees; roundslings are then out of their limits.
     hot = at("20 °C", "250 °C")
     assert hot.check("line.T1.0").capacity.value == pytest.approx(0.9 * 12_500.0)

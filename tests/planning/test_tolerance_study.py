@@ -8,14 +8,14 @@ import numpy as np
 import pytest
 from scipy import stats
 from tests.planning import small_lifts
-from tests.scenarios.variants import example
+from tests.scenarios.variants import assessed, example
 
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError, NotEvaluatedError
 from plumbhook.model.load import cog_m
 from plumbhook.planning import tolerance
 from plumbhook.planning.assemble import assemble
-from plumbhook.planning.assess import assess, state_problem
+from plumbhook.planning.assess import state_problem
 from plumbhook.planning.tolerance import tolerance_study
 from plumbhook.planning.tolerance_json import study_from_json, study_to_json
 from plumbhook.planning.tolerance_linear import LinearRig
@@ -229,7 +229,7 @@ def test_a_load_that_turns_over_in_the_middle_of_its_bands_has_no_study():
 def test_the_demo_lift_leaves_no_check_of_its_assessment_out():
     study = tolerance_study(example("hallowmere-viaduct"), samples=100)
     assert [check.check_id for check in study.checks if check.how == "not evaluated"] == []
-    assert len(study.checks) == len(assess(example("hallowmere-viaduct")).checks)
+    assert len(study.checks) == len(assessed("hallowmere-viaduct").checks)
 
 
 def test_every_check_of_the_assessment_is_in_the_study_and_says_how(strut):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from tests.scenarios.variants import example
+from tests.scenarios.variants import assessed, example
 
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError
@@ -61,7 +61,7 @@ def test_the_way_survives_the_round_trip_and_is_printed(parapet):
 @pytest.mark.parametrize("name", ["hallowmere-viaduct", "marrow-lane"])
 def test_the_examples_are_no_worse_on_the_way_than_at_their_stations(name):
     """Their farthest station is the last: along the default way nothing exceeds it."""
-    found = assess(example(name))
+    found = assessed(name)
     stations = [c.utilisation for c in found.checks if c.check_id.startswith("crane.")]
     assert found.check("way.crane").utilisation == pytest.approx(max(stations))
     assert found.check("way.hook").status is Status.PASS
@@ -122,7 +122,7 @@ def test_a_way_outside_the_sector_of_the_ground_is_refused_where_it_leaves_it():
 
 def test_the_ground_is_worst_where_the_boom_passes_over_a_pad():
     """Neither at the pick nor at the set-down: pads at (3.7, 3.5) m lie 43.4 degrees off the front."""
-    found = assess(example("marrow-lane"))
+    found = assessed("marrow-lane")
     ground = next(curve for curve in found.way.curves if curve.key == "ground")
     assert ground.worst.leg == 2
     assert 40.0 < math.degrees(ground.worst.slew_rad) < 50.0
@@ -131,6 +131,4 @@ def test_the_ground_is_worst_where_the_boom_passes_over_a_pad():
 
 
 def test_a_plan_with_a_place_says_that_lift_off_and_landing_are_open():
-    assert any(
-        gap.text.startswith("Lift-off from the supports") for gap in assess(example("marrow-lane")).gaps
-    )
+    assert any(gap.text.startswith("Lift-off from the supports") for gap in assessed("marrow-lane").gaps)

@@ -10,7 +10,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from tests.scenarios.variants import example
+from tests.scenarios.variants import assessed, example
 
 from plumbhook.core.check import Status
 from plumbhook.planning import Assessment, assess
@@ -49,7 +49,7 @@ def solved(lift, method: Method, basis: Basis) -> CaseResult:
 
 @pytest.fixture(scope="module")
 def planned() -> Assessment:
-    return assess(example("marrow-lane"))
+    return assessed("marrow-lane")
 
 
 def test_mass_and_centre_of_gravity(planned: Assessment) -> None:

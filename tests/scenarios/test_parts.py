@@ -10,7 +10,7 @@ import math
 from pathlib import Path
 
 import pytest
-from tests.scenarios.variants import example
+from tests.scenarios.variants import assessed, example
 
 from plumbhook.checks.attitude import cog_inside_lift_points_check
 from plumbhook.core.check import Status
@@ -74,7 +74,7 @@ def test_water_left_in_makes_the_skid_as_found_and_is_told_to_the_crew() -> None
 
 
 def test_the_water_is_seen_by_nobody_who_only_reads_the_plan() -> None:
-    planned = assess(example("marrow-lane"))
+    planned = assessed("marrow-lane")
     assert any("vessel and exchanger drained" in caution for caution in planned.cautions)
     assert planned.load.bands == ()
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping
+from functools import cache
 from types import MappingProxyType
 
 from plumbhook.core.resources import examples_dir
 from plumbhook.model.files import parse_lift
 from plumbhook.model.lift import Lift
+from plumbhook.planning import Assessment, assess
 
 
 def example(
@@ -37,6 +39,12 @@ def example(
         return _with_cells(written, stock) if name == "stock.csv" and stock else written
 
     return parse_lift(text, source=file, read_text=beside)
+
+
+@cache
+def assessed(folder: str) -> Assessment:
+    """The assessment of an example as it is shipped; made once, for records never change."""
+    return assess(example(folder))
 
 
 def _with_cells(written: str, cells: Mapping[str, Mapping[str, str]]) -> str:

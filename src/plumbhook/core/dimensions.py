@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from types import MappingProxyType
 
 from plumbhook.core.expression import (
@@ -23,6 +24,8 @@ from plumbhook.core.expression import (
     parse,
     symbols,
 )
+
+_REMEMBERED = 4096
 
 
 class DimensionError(ExpressionError):
@@ -105,8 +108,13 @@ def dimension_of(formula: str, units: Mapping[str, str]) -> Dimension | None:
             number, a power is no plain number, or a unit is not known.
         ExpressionError: the formula cannot be read.
     """
-    known = {symbol: dimension_of_unit(units[symbol]) for symbol in symbols(formula)}
-    return _dimension(parse(formula), known)
+    return _dimension_in(formula, tuple([(symbol, units[symbol]) for symbol in symbols(formula)]))
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _dimension_in(formula: str, units: tuple[tuple[str, str], ...]) -> Dimension | None:
+    """The same for units by symbol; formulas come again with other numbers, never with other units."""
+    return _dimension(parse(formula), {symbol: dimension_of_unit(unit) for symbol, unit in units})
 
 
 def _dimension(node: Node, known: Mapping[str, Dimension]) -> Dimension | None:

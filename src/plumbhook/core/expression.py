@@ -176,6 +176,7 @@ def _number(number: float, text: str, formula: str) -> Number:
     return Number(value, text)
 
 
+@lru_cache(maxsize=4096)
 def symbols(formula: str) -> tuple[str, ...]:
     """Symbols that a formula uses, each once, in the order they are read; constants left out.
 

@@ -105,11 +105,11 @@ def effective_sides_m(pad: PadOnMat, force_N: ArrayLike) -> FloatArray:
     sides = pad.centred_sides_m
     most = max((sides[0] - pad.pad_length_m) / 2.0, (sides[1] - pad.pad_width_m) / 2.0, 0.0)
     low, high = np.zeros_like(force), np.full_like(force, most)
-    for _ in range(_HALVINGS):
+    full = holds_ratio(pad, force, _sides(pad, high)) <= 1.0
+    for _ in range(0 if full.all() else _HALVINGS):
         middle = (low + high) / 2.0
         holds = holds_ratio(pad, force, _sides(pad, middle)) <= 1.0
         low, high = np.where(holds, middle, low), np.where(holds, high, middle)
-    full = holds_ratio(pad, force, _sides(pad, np.full_like(force, most))) <= 1.0
     found = _sides(pad, np.where(full, most, low))
     found[~np.isfinite(force) | (force < 0.0)] = np.nan
     return found

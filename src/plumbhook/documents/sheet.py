@@ -124,15 +124,18 @@ class Sheet:
             & (bottom <= self.height_mm - EDGE_MM)
         )
         boxes = self._boxes[: len(self._shapes)]
+        left_over = np.flatnonzero(free)
         for begin in range(0, len(boxes), 128):
             part = boxes[begin : begin + 128]
             clear = (
-                (left[:, None] > part[None, :, 2])
-                | (right[:, None] < part[None, :, 0])
-                | (top[:, None] > part[None, :, 3])
-                | (bottom[:, None] < part[None, :, 1])
+                (left[left_over, None] > part[None, :, 2])
+                | (right[left_over, None] < part[None, :, 0])
+                | (top[left_over, None] > part[None, :, 3])
+                | (bottom[left_over, None] < part[None, :, 1])
             )
-            free &= clear.all(axis=1)
+            left_over = left_over[clear.all(axis=1)]
+        free[:] = False
+        free[left_over] = True
         return free
 
 

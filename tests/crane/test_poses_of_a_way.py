@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from crane_examples import CHART
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from plumbhook.core.errors import InputError
@@ -83,6 +83,7 @@ def test_a_missing_number_is_the_worst_place():
     assert found.beyond_u
 
 
+@example([1.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.0])
 @given(st.lists(st.floats(0.0, 2.0), min_size=4, max_size=12))
 def test_no_sample_is_worse_than_the_worst(heights):
     """Whatever the curve: the worst place is never below a sample, and what is beyond the limit is told."""

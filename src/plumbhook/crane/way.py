@@ -248,7 +248,9 @@ def follow(way: Way, law: CurveLaw, u: FloatArray) -> CurveFound:
     more = np.unique(np.concatenate([u, [worst], *beyond])) if beyond else np.unique(np.append(u, worst))
     poses = way.poses(more)
     value, limit, every = (np.broadcast_to(f(poses), more.shape) for f in (law.value, law.limit, law.use))
-    return CurveFound(more, value, limit, every, worst, float(law.use(way.poses(worst))), beyond)
+    # Rounding may put the worst place a hair below a sample beside it; the worse of the two is told.
+    worst_use = float(np.maximum(law.use(way.poses(worst)), use.max()))
+    return CurveFound(more, value, limit, every, worst, worst_use, beyond)
 
 
 def _worst_place(way: Way, law: CurveLaw, u: FloatArray, use: FloatArray) -> float:

@@ -7,6 +7,7 @@ from tests.scenarios.variants import assessed, example
 
 from plumbhook.core.check import Status
 from plumbhook.core.errors import InputError
+from plumbhook.core.resources import examples_dir
 from plumbhook.crane.clearance.check import power_line_clearance_m
 from plumbhook.planning import assess
 
@@ -71,8 +72,8 @@ def test_a_slab_round_the_falls_touches_though_the_load_is_far_below():
 
 
 def test_a_load_a_hand_over_a_wall_is_too_near():
-    lower = (", load_bottom: 0.20 m", ", load_bottom: 0.20 m"), ("clearance: 0.10 m", "clearance: 0.30 m")
-    assert assess(example(SKID, *lower)).check("clearance.obstacle.1.over the parapet").status is Status.FAIL
+    wanted = ("clearance: 0.10 m", "clearance: 0.30 m")
+    assert assess(example(SKID, wanted)).check("clearance.obstacle.1.over the parapet").status is Status.FAIL
 
 
 def test_a_load_lifted_past_the_edge_of_the_deck_that_takes_it_must_keep_clear_of_its_side():
@@ -83,7 +84,7 @@ def test_a_load_lifted_past_the_edge_of_the_deck_that_takes_it_must_keep_clear_o
 @pytest.mark.parametrize(
     ("old", "new", "told"),
     [
-        (", load_bearing: 355 deg, load_bottom", ", load_bottom", "load_bearing not given for pick"),
+        (", load_bearing: 355 deg, load_bottom", ", load_bottom", "load_bearing at pick"),
         ("slew: 355 deg, ", "", "slew"),
     ],
 )
@@ -97,7 +98,52 @@ def test_a_boom_that_does_not_reach_is_told():
     short = assess(example(SEGMENT, ("      length: 36.6 m", "      length: 12.0 m")))
     check = short.check("clearance.boom.set down")
     assert check.status is Status.NOT_EVALUATED
-    assert "too short" in check.not_evaluated_because
+    assert "a boom long enough for set down" in check.not_evaluated_because
+    assert check.cure == "enter a boom long enough for set down"
+
+
+@pytest.mark.parametrize(
+    ("old", "told"),
+    [("      tail_radius: 5.5 m\n", "tail_radius of the boom"), ("  envelope:", "load.envelope")],
+)
+def test_solids_that_are_not_told_leave_no_clearance_to_pass(old, told):
+    if old.startswith("  envelope"):
+        text = (examples_dir() / SEGMENT / "lift.yaml").read_text(encoding="utf-8")
+        old = text[text.index(old) : text.index("  parts:")]
+    assessment = assess(example(SEGMENT, (old, "")))
+    for check_id in ("clearance.obstacle.2.pick", "way.clearance.obstacle.2"):
+        check = assessment.check(check_id)
+        assert check.status is Status.NOT_EVALUATED
+        assert told in check.not_evaluated_because
+
+
+def test_without_its_boom_nothing_is_said_of_obstacles_and_that_is_no_pass():
+    text = (examples_dir() / SEGMENT / "lift.yaml").read_text(encoding="utf-8")
+    start = text.index("    boom:\n      length")
+    boom = text[start : text.index("    chart:\n")]
+    assessment = assess(example(SEGMENT, (boom, "")))
+    assert assessment.status is Status.NOT_EVALUATED
+    for check_id in ("clearance.obstacle.1.pick", "way.clearance.obstacle.1"):
+        assert "place.crane.boom" in assessment.check(check_id).not_evaluated_because
+
+
+def test_two_obstacles_of_one_name_are_refused():
+    twin = "name: site office, centre: [30 m, 4 m], length: 6 m, width: 2 m, top: 2 m, clearance: 1 m"
+    with pytest.raises(InputError, match="given twice"):
+        with_obstacle(f"{twin}, source: survey")
+
+
+def test_the_boom_limits_the_hook_by_its_head_and_the_two_block_distance():
+    # 36.6 m from a pivot 1.2 m ahead and 2.1 m up: head at 36.39 m for 14 m, less 2.5 m.
+    head = 2.1 + math.sqrt(36.6**2 - 12.8**2)
+    stated = "hook_height_limit: 33.9 m, slew: 5 deg"
+    check = assess(example(SEGMENT)).check("headroom.set down")
+    assert check.capacity.value == pytest.approx(head - 2.5)
+    unstated = assess(example(SEGMENT, (stated, "slew: 5 deg")))
+    assert unstated.check("headroom.set down").capacity.value == pytest.approx(head - 2.5)
+    assert unstated.check("way.hook").status is Status.PASS
+    lower = assess(example(SEGMENT, (stated, stated.replace("33.9", "30.0"))))
+    assert lower.check("headroom.set down").capacity.value == 30.0
 
 
 LINE = "  ground:\n"

@@ -16,6 +16,12 @@ from plumbhook.planning.serialise import from_json, to_json
 SET = "{name: over the parapet, radius: 14 m, support_level: 13.60 m, clearance: 0.50 m, hook_height_limit: 23.40 m, "
 ROOF = "{name: on the roof, radius: 12 m, support_level: 12.00 m, clearance: 0.30 m, hook_height_limit: 23.40 m, "
 
+FLOW = (
+    ROOF + "slew: 10 deg, load_bearing: -80 deg, "
+    "moves: [{move: hoist, load_bottom: 14.1 m}, {move: luff, radius: 16 m}, "
+    "{move: slew}, {move: luff}, {move: hoist}]}"
+)
+
 
 def of_example(station: str, *more: tuple[str, str]):
     return example("marrow-lane", (f"    - {SET}slew: 10 deg, load_bearing: -80 deg}}", station), *more)
@@ -24,10 +30,7 @@ def of_example(station: str, *more: tuple[str, str]):
 @pytest.fixture(scope="module")
 def parapet():
     """Pick and set-down at 12 m; between them the load goes over a parapet at 16 m."""
-    flow = ROOF + "slew: 10 deg, load_bearing: -80 deg, "
-    flow += "moves: [{move: hoist, load_bottom: 14.1 m}, {move: luff, radius: 16 m}, "
-    flow += "{move: slew}, {move: luff}, {move: hoist}]}"
-    return assess(of_example(f"    - {flow}"))
+    return assess(of_example(f"    - {FLOW}"))
 
 
 def test_pick_and_set_down_pass_and_the_middle_fails_with_its_place(parapet):
@@ -47,10 +50,19 @@ def test_pick_and_set_down_pass_and_the_middle_fails_with_its_place(parapet):
     assert end == pytest.approx(lift + reach + 16.0 * math.pi / 2.0 + 2.0, abs=1e-3), "back within 14 m"
 
 
-def test_a_hook_height_that_is_known_nearer_only_is_not_evaluated_farther_out(parapet):
-    """Where no station at that radius or beyond states the hook height, nothing is said of it."""
+def test_farther_out_than_any_stated_hook_height_the_boom_limits_it(parapet):
+    """Enough at 12 m, but at 16 m the head of a boom of 26.9 m leaves 21.95 m below it for a hook at 23.3 m."""
     assert parapet.check("headroom.on the roof").status is Status.PASS
-    assert parapet.check("way.hook").status is Status.NOT_EVALUATED
+    found = parapet.check("way.hook")
+    assert found.status is Status.FAIL
+    assert found.capacity.value == pytest.approx(2.6 + math.sqrt(26.9**2 - 17.5**2) - 1.2)
+
+
+def test_a_hook_height_that_is_known_nearer_only_is_not_evaluated_farther_out():
+    """Where neither a station at that radius or beyond nor the boom tells the hook height, nothing is said of it."""
+    found = assess(of_example(f"    - {FLOW}", ("      two_block: 1.2 m\n", "")))
+    assert found.check("headroom.on the roof").status is Status.PASS
+    assert found.check("way.hook").status is Status.NOT_EVALUATED
 
 
 def test_the_way_survives_the_round_trip_and_is_printed(parapet):
@@ -132,3 +144,17 @@ def test_the_ground_is_worst_where_the_boom_passes_over_a_pad():
 
 def test_a_plan_with_a_place_says_that_lift_off_and_landing_are_open():
     assert any(gap.text.startswith("Lift-off from the supports") for gap in assessed("marrow-lane").gaps)
+
+
+def test_along_the_way_too_the_chart_is_entered_with_the_radius_under_load():
+    """Planned 14 m plus 2.5 m of deflection enters the row of 18 m: 20.78 t of 18.9 t, at the station and along it."""
+    grown = assess(example("marrow-lane", ("boom_deflection: 0 m", "boom_deflection: 2.5 m")))
+    station, along = grown.check("crane.over the parapet"), grown.check("way.crane")
+    assert station.status is along.status is Status.FAIL
+    assert along.capacity.value == pytest.approx(0.85 * 18_900.0)
+    assert along.capacity.value == station.capacity.value
+    assert "r_plan + dr_boom + dr_level + dr_wind" in [step.formula for step in along.steps]
+    curve = next(curve for curve in grown.way.curves if curve.key == "crane")
+    assert max(curve.value) == pytest.approx(along.demand.value / 18_900.0)
+    # From the row of 14.5 m (12 m planned) on it is the row of 16 m.
+    assert curve.value[0] == pytest.approx(along.demand.value / 21_700.0)

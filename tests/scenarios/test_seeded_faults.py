@@ -240,9 +240,14 @@ class TestThePlace:
 
     def test_radius_beyond_the_last_row_of_the_chart(self) -> None:
         assessment = assessed(SKID, ("the parapet, radius: 14 m", "the parapet, radius: 21 m"))
-        # So far out the boom lies so low that it comes to the load, and the load to the roof.
+        # So far out the boom lies so low that the hook is too near its head, the load to the boom and to the roof.
         failing = fails(assessment)
-        assert {one for one in failing if "clearance." not in one} == {"crane.over the parapet", "way.crane"}
+        assert {one for one in failing if "clearance." not in one} == {
+            "crane.over the parapet",
+            "way.crane",
+            "headroom.over the parapet",
+            "way.hook",
+        }
         assert "clearance.boom.over the parapet" in failing
         assert "nothing is read beyond it" in assessment.check("crane.over the parapet").refused_because
 

@@ -4,9 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import overload
+
+import numpy as np
+from numpy.typing import NDArray
 
 from plumbhook.core.check import Clause, SourceQuality, Step, Value
 from plumbhook.core.errors import InputError, Problem
+
+FloatArray = NDArray[np.float64]
 
 RADIUS_GROWTH = Clause(
     "Radius under load: planned radius with deflection, out-of-level and wind swing",
@@ -62,11 +68,15 @@ class RadiusGrowth:
             raise InputError(tuple(problems))
 
 
-def radius_under_load_m(planned_m: float, growth: RadiusGrowth | None) -> float:
+@overload
+def radius_under_load_m(planned_m: float, growth: RadiusGrowth | None) -> float: ...
+@overload
+def radius_under_load_m(planned_m: FloatArray, growth: RadiusGrowth | None) -> FloatArray: ...
+def radius_under_load_m(planned_m: float | FloatArray, growth: RadiusGrowth | None) -> float | FloatArray:
     """Radius with which the chart is entered, ``r (1 + k) + d + h tan(a) + l tan(s)``, m.
 
     Args:
-        planned_m: planned radius of the hook from the slew axis, m.
+        planned_m: planned radius of the hook from the slew axis, m; number or array.
         growth: what makes it grow; None leaves the planned radius.
 
     Source: geometry of a small turn about the foot of the crane, and of a rope out of plumb.

@@ -45,18 +45,22 @@ _POLICY_PEN = Pen(0.35, HIDDEN)
 def chart_scene(duty: CraneStatement, width_mm: float, height_mm: float) -> Scene:
     """Capacity over radius in steps, the policy below it dashed, the gross load, and what is refused hatched."""
     sheet = Sheet(width_mm, height_mm)
-    rows = sorted((row for row in duty.rows if math.isfinite(row.capacity_kg)), key=lambda row: row.radius_m)
+    every = sorted(duty.rows, key=lambda row: row.radius_m)
+    rows = [row for row in every if math.isfinite(row.capacity_kg)]
     if not rows:
         sheet.add(Text((2.0, 8.0), "The chart has no rows.", Face.SEMIBOLD, 2.5))
         return Scene(width_mm, height_mm, "Crane chart", tuple(sheet.items))
-    plot = _Plot(rows, duty, width_mm, height_mm)
+    plot = _Plot(every, duty, width_mm, height_mm)
+    for low, high in plot.holes():
+        sheet.add(*hatch(plot.x(low), plot.top, plot.x(high), plot.bottom, pitch=3.0))
     if duty.largest_radius_m is None:
         sheet.add(*hatch(plot.x(plot.low_m), plot.top, plot.right, plot.bottom, pitch=3.0))
     elif duty.largest_radius_m < plot.high_m:
         sheet.add(*hatch(plot.x(duty.largest_radius_m), plot.top, plot.right, plot.bottom, pitch=3.0))
     sheet.add(*plot.grid())
-    sheet.add(Polyline(tuple(plot.steps(1.0)), _STEP_PEN, Layer.CHART))
-    sheet.add(Polyline(tuple(plot.steps(duty.policy_limit_ratio)), _POLICY_PEN, Layer.CHART))
+    for share, pen in ((1.0, _STEP_PEN), (duty.policy_limit_ratio, _POLICY_PEN)):
+        for stretch in plot.steps(share):
+            sheet.add(Polyline(tuple(stretch), pen, Layer.CHART))
     gross = plot.y(duty.gross_load_kg)
     sheet.add(line((plot.left, gross), (plot.right, gross), FRAME_PEN, Layer.CHART))
     for row in rows:
@@ -100,7 +104,8 @@ class _Plot:
         first, last = rows[0].radius_m, rows[-1].radius_m
         pad = max((last - first) * 0.08, 0.5)
         self.low_m, self.high_m = max(first - pad, 0.0), last + pad
-        largest = max(*(row.capacity_kg for row in rows), duty.gross_load_kg)
+        known = [row.capacity_kg for row in rows if math.isfinite(row.capacity_kg)]
+        largest = max(*known, duty.gross_load_kg)
         self.tick_t = _nice(largest / 1000.0 / 5.0)
         self.most_t = self.tick_t * math.ceil(largest / 1000.0 / self.tick_t + 1e-9)
 
@@ -110,15 +115,30 @@ class _Plot:
     def y(self, mass_kg: float) -> float:
         return self.bottom - mass_kg / 1000.0 / self.most_t * (self.bottom - self.top)
 
-    def steps(self, share: float) -> list[Point]:
-        """Up to a listed radius its own capacity counts: the curve drops just after the radius before it."""
-        points: list[Point] = []
+    def steps(self, share: float) -> list[list[Point]]:
+        """Up to a listed radius its own capacity counts: the curve drops just after the radius before it.
+
+        Where a row has no capacity the curve ends, and begins anew after it.
+        """
+        stretches: list[list[Point]] = [[]]
         before = self.low_m
         for row in self.rows:
-            y = self.y(row.capacity_kg * share)
-            points += [(self.x(before), y), (self.x(row.radius_m), y)]
+            if math.isfinite(row.capacity_kg):
+                y = self.y(row.capacity_kg * share)
+                stretches[-1] += [(self.x(before), y), (self.x(row.radius_m), y)]
+            elif stretches[-1]:
+                stretches.append([])
             before = row.radius_m
-        return points
+        return [stretch for stretch in stretches if stretch]
+
+    def holes(self) -> list[tuple[float, float]]:
+        """Radii, from and to, at which the chart gives nothing although it goes on, m."""
+        before, found = self.low_m, []
+        for row in self.rows:
+            if not math.isfinite(row.capacity_kg):
+                found.append((before, row.radius_m))
+            before = row.radius_m
+        return found
 
     def grid(self) -> list[Item]:
         items: list[Item] = []

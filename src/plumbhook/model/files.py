@@ -40,6 +40,7 @@ from plumbhook.model.rig import Rig
 from plumbhook.model.rules import Rules
 from plumbhook.model.stock import read_stock, read_strut_families, tube_faults
 from plumbhook.model.strut_rating import RatingTable, read_rating_tables
+from plumbhook.model.surroundings import Obstacle, PowerLineRoute, surrounding_findings
 from plumbhook.model.yaml_source import (
     LARGEST_FILE_BYTES,
     YamlSource,
@@ -208,6 +209,9 @@ class _Reading:
             self._add(track_findings(crane))
         if ground is not None:
             self._add(ground_findings(ground))
+        obstacles = self._section("place.obstacles", tuple[Obstacle, ...]) or ()
+        lines = self._section("place.power_lines", tuple[PowerLineRoute, ...]) or ()
+        self._add(surrounding_findings(obstacles, lines))
         stations = self._section("place.stations", tuple[PlaceStation, ...]) or ()
         self._add(station_findings(stations))
         self._add(way_findings(stations))

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator, Sequence
 from typing import Annotated
 
 from pydantic import AfterValidator, Field, model_validator
 
 from plumbhook.core.units import Kind
+from plumbhook.model.finding import Finding
 from plumbhook.model.quantity import Coordinate, Length, LengthOrZero, Quantity, Section, Text, refuse
 from plumbhook.model.way import Bearing, GroundPoint
 
@@ -26,14 +28,18 @@ class BoomShape(Section):
     pivot_height_m: LengthOrZero = Field(
         alias="pivot_height", description="Pivot over the ground of the crane."
     )
-    depth_m: Length = Field(alias="depth", description="Across the axis of the boom, with its fittings.")
+    depth_m: Length = Field(
+        alias="depth", description="Largest size across its axis, corner to corner, with its fittings."
+    )
     clearance_m: Length = Field(
         default=0.5,
         alias="clearance",
         description="Least distance of the boom from load and rig; half a metre is common practice, no source.",
     )
     two_block_m: LengthOrZero | None = Field(
-        default=None, alias="two_block", description="Least distance of hook and head sheave, seat to sheave."
+        default=None,
+        alias="two_block",
+        description="Least distance of hook and head sheave, seat to sheave; limits the height of the hook.",
     )
     tail_radius_m: Length | None = Field(
         default=None,
@@ -134,3 +140,19 @@ class PowerLineRoute(Section):
         description="Least distance that its owner or local law demands, where that is more than the rule's.",
     )
     source: Text = Field(description="Who gave route, height and voltage.")
+
+
+def surrounding_findings(obstacles: Sequence[Obstacle], lines: Sequence[PowerLineRoute]) -> Iterator[Finding]:
+    """Two that have one name: a check could not say which it means."""
+    seen: set[str] = set()
+    for section, names in (
+        ("obstacles", [each.name for each in obstacles]),
+        ("power_lines", [each.name for each in lines]),
+    ):
+        for number, name in enumerate(names):
+            if name in seen:
+                yield Finding(
+                    ("place", section, number, "name"),
+                    f'"{name}" is given twice; give every obstacle and power line a name of its own',
+                )
+            seen.add(name)

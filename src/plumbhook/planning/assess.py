@@ -41,7 +41,7 @@ from plumbhook.planning.items import list_items
 from plumbhook.planning.layout import lay_out
 from plumbhook.planning.path import rig_places, stations_of
 from plumbhook.planning.rig import resolve_rig
-from plumbhook.planning.rule_facts import facts_of
+from plumbhook.planning.rule_facts import LiftFacts, facts_of
 from plumbhook.planning.rule_packs import (
     heightened_category,
     pack_cautions,
@@ -92,7 +92,10 @@ def lift_checks(lift: Lift, solutions: Solutions) -> tuple[Check, ...]:
     Whatever checks a lift is added here, so that a tolerance study makes it for its samples too.
     """
     place = PlaceChecks(lift, solutions)
-    facts = facts_of(lift, place.crane_statement())
+    return _checks_of(lift, solutions, place, facts_of(lift, place.crane_statement()))
+
+
+def _checks_of(lift: Lift, solutions: Solutions, place: PlaceChecks, facts: LiftFacts) -> tuple[Check, ...]:
     return (
         *place.checks(),
         *place.way().checks(),
@@ -115,7 +118,7 @@ def assessment_of(lift: Lift, solutions: Solutions) -> Assessment:
     crane = place.crane_statement()
     facts = facts_of(lift, crane)
     packs = pack_statements(facts)
-    checks = lift_checks(lift, solutions)
+    checks = _checks_of(lift, solutions, place, facts)
     require_audit(checks)
     trial = place.trial_lift()
     fit_chain = fit_rows(connections(lift, problem))

@@ -30,6 +30,7 @@ from plumbhook.planning.crane_duty import (
 )
 from plumbhook.planning.ground_basis import BearingBasis, bearing_basis, crawler_of, sides_below_m
 from plumbhook.planning.ground_statement import GroundStatement, ground_statement
+from plumbhook.planning.hook_limit import hook_limit_m
 from plumbhook.planning.loaded_radius import duty_chart, loaded_radius_m, loaded_radius_steps
 from plumbhook.planning.path import Place
 from plumbhook.planning.solutions import Solutions
@@ -201,7 +202,7 @@ class PlaceChecks:
             worst_rig_height_m=height.worst if self._problem.envelope is not None else math.nan,
             worst_case=height.governing.origin,
             nominal_rig_height_m=height.nominal.value,
-            hook_height_limit_m=station.hook_height_limit_m,
+            hook_height_limit_m=hook_limit_m(self._crane(), station),
         )
 
     def _ground_check(self, station: PlaceStation) -> Check:

@@ -8,12 +8,12 @@ from dataclasses import replace
 from functools import cached_property
 
 from plumbhook.core.check import Check, Value
-from plumbhook.crane.chart import CHART, DutyChart, HookPart, gross_load_check
+from plumbhook.crane.chart import CHART, HookPart, gross_load_check
 from plumbhook.crane.clearance.check import clearance_check
 from plumbhook.crane.ground import track_pressure_check
 from plumbhook.crane.headroom import headroom_check
 from plumbhook.crane.pad_checks import pad_pressure_check
-from plumbhook.crane.radius_growth import radius_under_load_m
+from plumbhook.crane.radius_growth import radius_steps, radius_under_load_m
 from plumbhook.crane.track_checks import track_slew_check
 from plumbhook.crane.way import Way
 from plumbhook.model.lift import Lift
@@ -100,8 +100,8 @@ class WayChecks:
 
     def _questions(self, place: PlaceSection) -> Iterator[CurveQuestion]:
         gross = math.fsum(part.mass_kg for part in self._parts)
-        yield crane_curve(self._chart(place), gross, self._lift.file.rules.crane_use_limit)
-        yield hook_curve(place.stations, self._worst_height_m())
+        yield crane_curve(place.crane, gross, self._lift.file.rules.crane_use_limit)
+        yield hook_curve(place.crane, place.stations, self._worst_height_m())
         ground = ground_curve(place, gross, self._solutions.problem.gravity_m_s2)
         if ground is not None:
             yield ground
@@ -115,9 +115,6 @@ class WayChecks:
         known = self._solutions.problem.envelope is not None
         return self._solutions.height_demand().worst if known else math.nan
 
-    def _chart(self, place: PlaceSection) -> DutyChart:
-        return duty_chart(place.crane)
-
     def _check(self, place: PlaceSection, curve: WayCurve) -> Check:
         where, title = _station(curve.key), _name(curve)
         builders = {CRANE: self._crane_check, HOOK: self._hook_check, GROUND: self._ground_check}
@@ -126,14 +123,16 @@ class WayChecks:
         return replace(found, assumptions=(worst, *found.assumptions, *_stretches(curve)))
 
     def _crane_check(self, place: PlaceSection, curve: WayCurve, where: str, title: str) -> Check:
+        growth = radius_growth(place.crane)
         return gross_load_check(
             where,
             where,
             f"{title}, worst at {curve.worst.radius_m:.2f} m: gross load against the chart",
-            chart=self._chart(place),
-            radius_m=radius_under_load_m(curve.worst.radius_m, radius_growth(place.crane)),
+            chart=duty_chart(place.crane),
+            radius_m=radius_under_load_m(curve.worst.radius_m, growth),
             parts=self._parts,
             use_limit_ratio=self._lift.file.rules.crane_use_limit,
+            radius_steps=() if growth is None else radius_steps(curve.worst.radius_m, growth),
         )
 
     def _hook_check(self, _place: PlaceSection, curve: WayCurve, where: str, title: str) -> Check:
@@ -185,6 +184,7 @@ class WayChecks:
         bearing = (worst.slew_rad - place.crane.heading_rad) % (2.0 * math.pi)
         mats = None if ground is None else ground.mat_width_m
         title = f"{title}, worst at {worst.radius_m:.2f} m"
+        radius_m = radius_under_load_m(worst.radius_m, radius_growth(place.crane))
         pads = None
         if place.crane.outriggers is not None:
             pads = pads_of(place.crane.outriggers, ground.mat if ground else None)
@@ -197,7 +197,7 @@ class WayChecks:
                 gauge_m=tracks.gauge_m,
                 sector_rad=(bearing, bearing + _A_HAIR),
                 hook_mass_kg=gross,
-                radius_m=worst.radius_m,
+                radius_m=radius_m,
                 gravity_m_s2=gravity,
                 mat_width_m=mats,
                 allowable_Pa=basis.allowable_Pa,
@@ -210,7 +210,7 @@ class WayChecks:
                 f"{title}: pressure below the worst pad",
                 pads=replace(pads, sector_rad=(bearing, bearing + _A_HAIR)),
                 hook_mass_kg=gross,
-                radius_m=worst.radius_m,
+                radius_m=radius_m,
                 gravity_m_s2=gravity,
                 allowable_Pa=basis.allowable_Pa,
                 allowable_source=basis.source,
@@ -222,7 +222,7 @@ class WayChecks:
                 f"{title}: pressure under the tracks",
                 crawler=crawler_of(tracks),
                 hook_mass_kg=gross,
-                radius_m=worst.radius_m,
+                radius_m=radius_m,
                 gravity_m_s2=gravity,
                 mat_width_m=mats,
                 allowable_Pa=basis.allowable_Pa,

@@ -18,7 +18,6 @@ from plumbhook.crane.clearance.check import (
     power_line_clearance_m,
 )
 from plumbhook.crane.clearance.scene import (
-    Boom,
     LoadBox,
     Pair,
     Part,
@@ -36,8 +35,9 @@ from plumbhook.model.place import PlaceStation
 from plumbhook.model.rules import Rules
 from plumbhook.model.surroundings import Obstacle, PowerLineRoute
 from plumbhook.planning.cases import RigProblem
+from plumbhook.planning.hook_limit import boom_of
 from plumbhook.planning.path import Place
-from plumbhook.planning.way import CurveQuestion
+from plumbhook.planning.way import CurveQuestion, load_bottom_m
 
 STATION = "clearance"
 OWN = "boom"
@@ -76,11 +76,26 @@ class Clearances:
         if place is None:
             return ()
         boom = place.crane.boom
-        return (
+        found = (
             *(() if boom is None else (Kept(OWN, "the boom", boom.clearance_m, _OWN_SOURCE, CLEARANCE),)),
             *(_kept_obstacle(number, each) for number, each in enumerate(place.obstacles)),
             *(_kept_line(number, each) for number, each in enumerate(place.power_lines)),
         )
+        return tuple(self._with_missing(place, each) for each in found)
+
+    def _with_missing(self, place: PlaceSection, kept: Kept) -> Kept:
+        """What is not told of the solids themselves, so that nothing can be said of their distances."""
+        boom = place.crane.boom
+        gone = [kept.missing] if kept.missing else []
+        if boom is None:
+            gone.append("place.crane.boom")
+        elif boom.tail_radius_m is None and kept.key != OWN:
+            gone.append("tail_radius of the boom")
+        if self._problem.envelope is None:
+            gone.append("load.envelope")
+        if self._problem.rig.is_free:
+            gone.append("clearances of a free rig, whose bodies have no shape here, from a drawing")
+        return replace(kept, missing=", ".join(gone))
 
     @cached_property
     def scene(self) -> Scene | None:
@@ -120,7 +135,7 @@ class Clearances:
                 yield self._check(place, each, station)
 
     def _check(self, place: PlaceSection, kept: Kept, station: PlaceStation) -> Check:
-        missing = kept.missing or _missing(place, station)
+        missing = kept.missing or _missing(station)
         distance, pair = math.nan, Pair(Part.LOAD, "load", kept.name)
         if not missing:
             pair, distance = _nearest_at(self._only(kept), kept.name, self._at(place, station))
@@ -141,7 +156,8 @@ class Clearances:
     def _only(self, kept: Kept) -> Scene:
         """The solids that matter to one body."""
         assert self.scene is not None
-        return replace(self.scene, prisms=tuple(p for p in self.scene.prisms if p.name == kept.name))
+        mine = () if kept.key == OWN else tuple(p for p in self.scene.prisms if p.name == kept.name)
+        return replace(self.scene, prisms=mine)
 
     def _at(self, place: PlaceSection, station: PlaceStation) -> tuple[float, ...]:
         """Crane and load at a station, in the order of a stance."""
@@ -152,20 +168,9 @@ class Clearances:
             y,
             station.slew_rad if station.slew_rad is not None else math.nan,
             station.radius_m,
-            load_bottom(station, self.scene.hook_over_bottom_m),
+            load_bottom_m(station, self.scene.hook_over_bottom_m),
             station.load_bearing_rad if station.load_bearing_rad is not None else math.nan,
         )
-
-
-def load_bottom(station: PlaceStation, rig_height_m: float) -> float:
-    """Lowest point of the load at a station, m over the crane's ground; NaN where nothing tells it."""
-    if station.load_bottom_m is not None:
-        return station.load_bottom_m
-    if station.hook_height_m is not None:
-        return station.hook_height_m - rig_height_m
-    if station.support_level_m is not None:
-        return station.support_level_m + (station.clearance_m or 0.0)
-    return math.nan
 
 
 def _pairs(scene: Scene, name: str, stance: Stance) -> Mapping[Pair, FloatArray]:
@@ -213,21 +218,19 @@ def _stance(poses: Poses) -> Stance:
     )
 
 
-def _missing(place: PlaceSection, station: PlaceStation) -> str:
+def _missing(station: PlaceStation) -> str:
     gone = [
         name
         for name, value in (("slew", station.slew_rad), ("load_bearing", station.load_bearing_rad))
         if value is None
     ]
-    if place.crane.boom is None:
-        gone.append("boom of the crane")
-    return f"{', '.join(gone)} not given for {station.name}" if gone else ""
+    return f"{', '.join(gone)} at {station.name}" if gone else ""
 
 
 def _untold(place: PlaceSection, station: PlaceStation) -> str:
     boom = place.crane.boom
     if boom is not None and station.radius_m - boom.pivot_ahead_m > boom.length_m:
-        return f"the boom is too short for {station.name}"
+        return f"a boom long enough for {station.name}"
     return f"how high the load is at {station.name} (load_bottom, hook_height or support_level)"
 
 
@@ -237,13 +240,13 @@ def _kept_obstacle(number: int, obstacle: Obstacle) -> Kept:
 
 def _kept_line(number: int, line: PowerLineRoute) -> Kept:
     by_rule = math.nan if line.voltage_kV is None else power_line_clearance_m(line.voltage_kV)
-    stated = line.clearance_m or math.nan
-    required = float(np.fmax(by_rule, stated)) if line.voltage_kV is not None else stated
-    missing = (
-        ""
-        if math.isfinite(required) and line.voltage_kV is not None
-        else f"voltage of {line.name}, from its owner"
-    )
+    stated = math.nan if line.clearance_m is None else line.clearance_m
+    missing = ""
+    if line.voltage_kV is None:
+        missing = f"voltage of {line.name}, from its owner"
+    elif math.isnan(by_rule) and math.isnan(stated):
+        missing = f"distance from {line.name} that its owner demands: its voltage is beyond the table"
+    required = float(np.fmax(by_rule, stated))
     source = line.source if stated >= required else f"by its voltage; {line.source}"
     return Kept(f"power_line.{number + 1}", line.name, required, source, POWER_LINES, missing)
 
@@ -276,19 +279,8 @@ def _scene(place: PlaceSection, problem: RigProblem, rules: Rules) -> Scene:
         a, b, h = (0.5 * (upper - lower) for lower, upper in zip(low, high, strict=True))
         reach = max(math.hypot(x - top[0], y - top[1]) for x in (low[0], high[0]) for y in (low[1], high[1]))
         load = LoadBox((0.5 * (low[0] + high[0]) - top[0], 0.5 * (low[1] + high[1]) - top[1]), (a, b, h))
-    boom = place.crane.boom
     return Scene(
-        boom=None
-        if boom is None
-        else Boom(
-            boom.length_m,
-            boom.pivot_ahead_m,
-            boom.pivot_height_m,
-            boom.depth_m,
-            boom.tail_radius_m or 0.0,
-            boom.tail_bottom_m,
-            boom.tail_top_m or 0.0,
-        ),
+        boom=boom_of(place.crane),
         rods=tuple(rods),
         load=load,
         hook_over_bottom_m=height,

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from plumbhook.core.units import format_quantity
-from plumbhook.crane.chart import DutyChart
 from plumbhook.crane.chart_way import duty_along_way
+from plumbhook.crane.radius_growth import radius_under_load_m
 from plumbhook.crane.way import (
     STEP_M,
     STEP_RAD,
@@ -24,10 +24,12 @@ from plumbhook.crane.way import (
     WayMove,
     follow,
 )
+from plumbhook.model.place import Crane, PlaceStation
 from plumbhook.model.place import Place as PlaceSection
-from plumbhook.model.place import PlaceStation
 from plumbhook.model.way import Move, MoveKind, Turn
 from plumbhook.planning.ground_along import GroundAlong, ground_along
+from plumbhook.planning.hook_limit import below_the_head_m
+from plumbhook.planning.loaded_radius import duty_chart, radius_growth
 from plumbhook.planning.way_records import WayCurve, WayLeg, WayPlace, WayStatement
 
 CRANE, HOOK, GROUND = "crane", "hook", "ground"
@@ -165,21 +167,22 @@ def _differs(a: HookState, b: HookState) -> bool:
     return moved or heights or learnt
 
 
-def crane_curve(chart: DutyChart, gross_load_kg: float, use_limit_ratio: float) -> CurveQuestion:
-    """Use of the chart along the way against the largest use that is allowed."""
+def crane_curve(crane: Crane, gross_load_kg: float, use_limit_ratio: float) -> CurveQuestion:
+    """Use of the chart along the way, at the radius under load, against the largest use that is allowed."""
+    chart, growth = duty_chart(crane), radius_growth(crane)
 
     def use(poses: Poses) -> FloatArray:
-        return duty_along_way(chart, poses.radius_m, gross_load_kg).utilisation
+        return duty_along_way(chart, radius_under_load_m(poses.radius_m, growth), gross_load_kg).utilisation
 
     return CurveQuestion(
         CRANE, "use of the crane chart", "1", "%", CurveLaw(use, lambda p: np.full_like(p.u, use_limit_ratio))
     )
 
 
-def hook_curve(stations: Sequence[PlaceStation], rig_height_m: float) -> CurveQuestion:
-    """Height of the hook against what the crane gives, which is known at the radii of stations.
+def hook_curve(crane: Crane, stations: Sequence[PlaceStation], rig_height_m: float) -> CurveQuestion:
+    """Height of the hook against what the crane gives: as its boom leaves, and as is stated at the radii of stations.
 
-    Between two radii the height of the larger one counts, as a boom gives less the farther out it reaches.
+    Between two stated radii the height of the larger one counts, as a boom gives less the farther out it reaches.
     """
     limits: dict[float, float] = {}
     for station in stations:
@@ -190,8 +193,8 @@ def hook_curve(stations: Sequence[PlaceStation], rig_height_m: float) -> CurveQu
     heights = np.array([limits[radius] for radius in radii] + [math.nan])
 
     def available(poses: Poses) -> FloatArray:
-        found: FloatArray = heights[np.searchsorted(radii + 1e-9, poses.radius_m, side="left")]
-        return found
+        stated = heights[np.searchsorted(radii + 1e-9, poses.radius_m, side="left")]
+        return np.asarray(np.fmin(stated, below_the_head_m(crane, poses.radius_m)))
 
     return CurveQuestion(
         HOOK, "height of the hook", "m", "m", CurveLaw(lambda p: p.load_bottom_m + rig_height_m, available)
@@ -228,11 +231,12 @@ def ground_curve(place: PlaceSection, hook_mass_kg: float, gravity_m_s2: float) 
     first = along(np.array([place.stations[0].radius_m]), 0.0)
     if first is None:
         return None
+    growth = radius_growth(crane)
     sector = sector_of(place)
 
     def pressure(poses: Poses) -> FloatArray:
         slew = poses.slew_rad.ravel() - place.crane.heading_rad
-        found = along(poses.radius_m.ravel(), 0.0 if boom_along else slew)
+        found = along(radius_under_load_m(poses.radius_m.ravel(), growth), 0.0 if boom_along else slew)
         if found is None:  # pragma: no cover - told by the first place
             return np.full(poses.u.shape, np.nan)
         worst = np.where(in_sector(slew, sector), found.pressure_Pa.max(axis=1), np.inf)

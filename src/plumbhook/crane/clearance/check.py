@@ -48,7 +48,7 @@ def clearance_check(
         required_m: distance that is kept, m; NaN where it is not known.
         between: the two bodies, e.g. ``boom and load``.
         source: who asks for the distance.
-        missing: what is missing; "" where nothing is.
+        missing: what has to be given; "" where nothing is missing.
         clause: the rule.
 
     Returns:
@@ -67,12 +67,12 @@ def clearance_check(
             "Boom, struts and slings are straight with their thickness, the load is the upright box of its envelope.",
         ),
         refused_because=f"{between} touch" if distance_m <= 0.0 else "",
-        not_evaluated_because=missing,
+        not_evaluated_because=f"missing: {missing}" if missing else "",
         cure=_cure(missing, required_m),
     )
 
 
 def _cure(missing: str, required_m: float) -> str:
     if missing:
-        return f"enter what is missing: {missing}"
+        return f"enter {missing}"
     return f"keep {format_quantity(required_m, 'm')} by another radius, height, bearing or way"

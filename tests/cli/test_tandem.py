@@ -78,3 +78,14 @@ def test_a_wrong_file_gets_a_sentence_with_the_field(run, old, new, words) -> No
     ran = run(FILE.replace(old, new))
     assert ran.code == 2
     assert words in ran.err
+
+
+def test_every_answer_ends_with_the_caution(run) -> None:
+    assert run(FILE).out.rstrip().endswith("Never a permission to lift.")
+
+
+def test_a_misspelt_key_is_told_what_was_meant(run) -> None:
+    ran = run(FILE.replace("spacing: 20 m", "spacng: 20 m"))
+    assert ran.code == 2
+    assert "spacing" in ran.err
+    assert "tandem.spacng" in ran.err

@@ -98,3 +98,13 @@ def test_a_wrong_file_gets_a_sentence_with_the_field(run, old, new, words) -> No
     ran = run(FILE.replace(old, new))
     assert ran.code == 2
     assert words in ran.err
+
+
+def test_every_answer_ends_with_the_caution_or_with_what_to_look_at(run) -> None:
+    assert "Never a permission to lift." in run(FILE).out.rstrip().splitlines()[-1]
+
+
+def test_a_misspelt_key_is_told_what_was_meant(run) -> None:
+    ran = run(FILE.replace("weight_factor:", "weight_facter:"))
+    assert ran.code == 2
+    assert "weight_factor" in ran.err

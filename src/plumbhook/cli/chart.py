@@ -10,7 +10,7 @@ from pathlib import Path
 import typer
 
 from plumbhook.cli.exit_codes import ExitCode
-from plumbhook.cli.tables import console
+from plumbhook.cli.tables import CAUTION, console
 from plumbhook.core.errors import InputError, Problem
 from plumbhook.core.units import Kind, UnitError, format_quantity, parse_quantity
 from plumbhook.model.chart_workbook import LARGEST_WORKBOOK_BYTES, read_chart_bytes
@@ -100,6 +100,7 @@ def _print(read: ChartFile, answers: list[ChartAnswer]) -> None:
         _ask(say, chart)
     say("")
     say("A radius between two rows takes the row of the larger one; nothing is read beyond the last row.")
+    say(f"The chart of the crane as it stands governs, not this copy of it. {CAUTION}")
 
 
 def _capacity(capacity_kg: float | None) -> str:

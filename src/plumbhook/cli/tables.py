@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 import sys
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from plumbhook.core.check import Check, Status, Value
+from plumbhook.core.check import Check, Status, Value, worst_status
 from plumbhook.core.units import format_quantity
 from plumbhook.planning.assessment import Assessment, GapState
 
@@ -63,7 +64,7 @@ def print_assessment(assessment: Assessment, *, to_stderr: bool = False) -> None
     still_open = sum(gap.state is GapState.OPEN for gap in assessment.gaps)
     out.print(
         f"\nChecks: {assessment.status.value.replace('_', ' ')} ({len(assessment.checks)} checks). "
-        f"Plan: NOT ISSUED, {still_open} gaps open. Never a permission to lift.",
+        f"Plan: NOT ISSUED, {still_open} gaps open. {CAUTION}",
         markup=False,
         highlight=False,
     )
@@ -76,6 +77,19 @@ def print_files(paths: list[Path]) -> None:
         out.print(f"wrote {path}", markup=False, highlight=False, soft_wrap=True)
 
 
+CAUTION = "Never a permission to lift."
+
+
+def print_checks(checks: Sequence[Check], say: Callable[[str], None]) -> None:
+    """Every check in a line, with its cure where it does not pass, and the caution that ends every answer."""
+    for check in checks:
+        if check.status in {Status.FAIL, Status.NOT_EVALUATED}:
+            say(_reason(check))
+        else:
+            say(f"{check.status.value.replace('_', ' ').lower()}: {check.title}: {_against(check)}.")
+    say(f"Checks: {worst_status(tuple(checks)).value.replace('_', ' ')}. {CAUTION}")
+
+
 def used(utilisation: float) -> str:
     """Utilisation in percent, rounded up."""
     if not math.isfinite(utilisation):
@@ -86,13 +100,17 @@ def used(utilisation: float) -> str:
 def _reason(check: Check) -> str:
     why = check.refused_because or check.not_evaluated_because
     if not why:
-        demand = format_quantity(check.demand.value, check.demand.unit, check.demand.display, rounding="up")
-        limit = format_quantity(
-            check.capacity.value, check.capacity.unit, check.capacity.display, rounding="down"
-        )
-        why = f"{demand} against {limit}"
+        why = _against(check)
     cure = f" Cure: {check.cure}." if check.cure else ""
     return f"{check.status.value.replace('_', ' ')}: {check.title}: {why}.{cure}"
+
+
+def _against(check: Check) -> str:
+    demand = format_quantity(check.demand.value, check.demand.unit, check.demand.display, rounding="up")
+    limit = format_quantity(
+        check.capacity.value, check.capacity.unit, check.capacity.display, rounding="down"
+    )
+    return f"{demand} against {limit}"
 
 
 def _text(value: Value | None, rounding: str = "up") -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 import typer
 
 from plumbhook.cli.exit_codes import ExitCode, code_of
-from plumbhook.cli.tables import console
+from plumbhook.cli.tables import console, print_checks
 from plumbhook.core.check import worst_status
 from plumbhook.core.units import format_quantity
 from plumbhook.model.tandem_file import read_tandem
@@ -55,12 +55,6 @@ def _print(statement: TandemStatement) -> None:
     say(
         "Both lines stay plumb only where the hooks come closer as listed; where they do not, the lines lean."
     )
-    for check in statement.checks:
-        verdict = check.status.value.replace("_", " ").lower()
-        demand, limit = (_shown(value.value, value.unit) for value in (check.demand, check.capacity))
-        say(f"{check.title}: {demand} against {limit}, {verdict}")
-        if check.not_evaluated_because:
-            say(f"  {check.not_evaluated_because}; {check.cure}")
     site = statement.largest.either_way_m
     if math.isfinite(site):
         say(f"Keep the hooks level within {format_quantity(site, 'm', 'm', decimals=2, rounding='down')}.")
@@ -68,6 +62,7 @@ def _print(statement: TandemStatement) -> None:
         say(
             "No difference of hoist height can be given: a capacity is missing, or a crane has nothing to spare."
         )
+    print_checks(statement.checks, say)
 
 
 def _shown(number: float, unit: str) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 import typer
 
 from plumbhook.cli.exit_codes import ExitCode, code_of
-from plumbhook.cli.tables import console
+from plumbhook.cli.tables import console, print_checks
 from plumbhook.core.check import worst_status
 from plumbhook.core.units import format_quantity
 from plumbhook.model.upending_file import read_upending
@@ -54,17 +54,9 @@ def _print(statement: UpendingStatement) -> None:
         say(
             f"Peak of the {end} line: {_kN(peak.value)} at {_deg(peak.attitude_rad)}, CoG anywhere in its box"
         )
-    for check in statement.checks:
-        shown = [
-            format_quantity(v.value, v.unit, v.display, decimals=1) if math.isfinite(v.value) else "unknown"
-            for v in (check.demand, check.capacity)
-        ]
-        verdict = check.status.value.replace("_", " ").lower()
-        say(f"{check.title}: {shown[0]} against {shown[1]}, {verdict}")
-        if check.not_evaluated_because:
-            say(f"  {check.not_evaluated_because}; {check.cure}")
     for sentence in statement.stops:
         say(f"Look at this: {sentence}")
+    print_checks(statement.checks, say)
 
 
 def _kN(force_N: float) -> str:

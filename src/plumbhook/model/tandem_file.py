@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from pydantic import Field, ValidationError
+from pydantic import Field
 
-from plumbhook.core.errors import InputError
-from plumbhook.model._problems import problems_of
 from plumbhook.model.files import read_text
 from plumbhook.model.quantity import (
     Angle,
@@ -23,7 +21,7 @@ from plumbhook.model.quantity import (
     Text,
 )
 from plumbhook.model.rules import Gravity
-from plumbhook.model.yaml_source import read_yaml
+from plumbhook.model.whole_file import parse_whole
 
 
 class TandemBox(Section):
@@ -84,16 +82,7 @@ def parse_tandem(text: str, *, source: str = "") -> TandemFile:
     Raises:
         InputError: it is wrong; with every problem found.
     """
-    tree = read_yaml(text, source)
-    problems = list(tree.problems)
-    file = None
-    try:
-        file = _File.model_validate(tree.data)
-    except ValidationError as error:
-        problems.extend(problems_of(error, tree))
-    if problems or file is None:
-        raise InputError(tuple(problems))
-    return file.tandem
+    return parse_whole(text, _File, source).tandem
 
 
 def read_tandem(path: Path) -> TandemFile:

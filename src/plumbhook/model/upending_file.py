@@ -6,11 +6,9 @@ import math
 from pathlib import Path
 from typing import Annotated
 
-from pydantic import Field, ValidationError
+from pydantic import Field
 
-from plumbhook.core.errors import InputError
 from plumbhook.core.units import Kind
-from plumbhook.model._problems import problems_of
 from plumbhook.model.files import read_text
 from plumbhook.model.quantity import (
     Angle,
@@ -26,7 +24,7 @@ from plumbhook.model.quantity import (
     Text,
 )
 from plumbhook.model.rules import Gravity
-from plumbhook.model.yaml_source import read_yaml
+from plumbhook.model.whole_file import parse_whole
 
 Direction = Annotated[float, Quantity(Kind.ANGLE, at_least=-math.pi, at_most=math.pi)]
 BoomAngle = Annotated[float, Quantity(Kind.ANGLE, at_least=0.0, at_most=math.pi / 2.0)]
@@ -111,16 +109,7 @@ def parse_upending(text: str, *, source: str = "") -> UpendingFile:
     Raises:
         InputError: it is wrong; with every problem found.
     """
-    tree = read_yaml(text, source)
-    problems = list(tree.problems)
-    file = None
-    try:
-        file = _File.model_validate(tree.data)
-    except ValidationError as error:
-        problems.extend(problems_of(error, tree))
-    if problems or file is None:
-        raise InputError(tuple(problems))
-    return file.upending
+    return parse_whole(text, _File, source).upending
 
 
 def read_upending(path: Path) -> UpendingFile:

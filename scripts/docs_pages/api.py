@@ -13,6 +13,9 @@ from docs_pages.markdown import document, from_docstring, generated_notice, slug
 # Where the records live that the public functions return, from the outermost to the innermost.
 RECORD_MODULES = (
     "plumbhook.planning.assessment",
+    "plumbhook.planning.crane_records",
+    "plumbhook.planning.way_records",
+    "plumbhook.planning.rule_records",
     "plumbhook.planning.tolerance_study",
     "plumbhook.planning.trial_lift_records",
     "plumbhook.planning.levelling_records",

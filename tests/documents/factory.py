@@ -14,11 +14,8 @@ from plumbhook.planning.assessment import (
     Basis,
     Box,
     CaseResult,
-    ChartRow,
     Comparison,
-    CraneStatement,
     Gap,
-    HeadroomRow,
     HookItem,
     ItemRow,
     KeyNumber,
@@ -33,9 +30,9 @@ from plumbhook.planning.assessment import (
     RigStatement,
     Station,
     StrutDrawing,
-    TrialLift,
     Vector,
 )
+from plumbhook.planning.crane_records import ChartRow, CraneStatement, HeadroomRow, TrialLift
 
 G = 9.81
 PRACTICE = Clause("common practice", quality=SourceQuality.COMMON_PRACTICE)

@@ -35,7 +35,8 @@ from plumbhook.documents.scene import (
 from plumbhook.documents.sheet import Option, Sheet, without_idle_knock_outs
 from plumbhook.documents.symbols import hook
 from plumbhook.documents.views import SCALES
-from plumbhook.planning.assessment import Assessment, ChartRow, CraneStatement, TrialLift
+from plumbhook.planning.assessment import Assessment
+from plumbhook.planning.crane_records import ChartRow, CraneStatement, TrialLift
 
 _GRID_PEN = Pen(0.13)
 _STEP_PEN = Pen(0.7)

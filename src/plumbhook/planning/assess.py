@@ -11,17 +11,7 @@ from plumbhook.core.units import format_quantity
 from plumbhook.crane.wind import WindLimit
 from plumbhook.model.lift import Lift
 from plumbhook.model.load import cog_m, mass_kg, mass_tolerance_ratio
-from plumbhook.planning.assessment import (
-    Assessment,
-    Basis,
-    Comparison,
-    CraneStatement,
-    KeyNumber,
-    LiftIdentity,
-    Method,
-    PersonRow,
-    TrialLift,
-)
+from plumbhook.planning.assessment import Assessment, Basis, Comparison, KeyNumber, LiftIdentity, Method
 from plumbhook.planning.cases import EXPECTED_CASE, RigProblem
 from plumbhook.planning.check_joints import joint_checks_of
 from plumbhook.planning.check_lift_points import lift_point_checks, squeeze_cautions
@@ -35,6 +25,7 @@ from plumbhook.planning.check_whole import (
     refuse_cog_outside,
     second_method,
 )
+from plumbhook.planning.crane_records import CraneStatement, TrialLift
 from plumbhook.planning.fit_chain import connections, fit_checks, fit_rows
 from plumbhook.planning.gaps import find_assumptions, find_cautions, find_gaps
 from plumbhook.planning.items import list_items
@@ -49,6 +40,7 @@ from plumbhook.planning.rule_packs import (
     pack_gaps,
     pack_statements,
 )
+from plumbhook.planning.rule_records import PersonRow
 from plumbhook.planning.solutions import Solutions, case_words, solve_all
 from plumbhook.planning.statement import envelope_of, load_statement, rig_statement
 from plumbhook.planning.weighing import weighing_checks

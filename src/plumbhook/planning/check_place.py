@@ -17,7 +17,6 @@ from plumbhook.crane.wind import WindLimit, wind_limit
 from plumbhook.model.lift import Lift
 from plumbhook.model.load import mass_tolerance_ratio
 from plumbhook.model.place import Crane, PlaceStation, Tracks
-from plumbhook.planning.assessment import ChartRow, CraneStatement, HeadroomRow, TrialLift
 from plumbhook.planning.check_ground import ALONE, NEAR, ground_checks, with_attention
 from plumbhook.planning.check_way import WayChecks
 from plumbhook.planning.clearance import Clearances
@@ -28,6 +27,7 @@ from plumbhook.planning.crane_duty import (
     holds_for,
     hook_parts,
 )
+from plumbhook.planning.crane_records import ChartRow, CraneStatement, HeadroomRow, TrialLift
 from plumbhook.planning.ground_basis import BearingBasis, bearing_basis, crawler_of, sides_below_m
 from plumbhook.planning.ground_statement import GroundStatement, ground_statement
 from plumbhook.planning.hook_limit import hook_limit_m

@@ -12,9 +12,9 @@ from plumbhook.model.crane_chart import unanswered
 from plumbhook.model.equipment import ItemKind
 from plumbhook.model.lift import Lift
 from plumbhook.model.place import Crane, PlaceStation
-from plumbhook.planning.assessment import DutyStation
 from plumbhook.planning.cases import RigProblem
 from plumbhook.planning.chart_answer import rigging_of
+from plumbhook.planning.crane_records import DutyStation
 from plumbhook.planning.loaded_radius import duty_chart, loaded_radius_m
 
 HOIST = "crane.hoist"

@@ -9,10 +9,11 @@ from plumbhook.core.check import Check, SourceQuality, Status
 from plumbhook.core.units import format_quantity
 from plumbhook.model.lift import Lift
 from plumbhook.model.load_review import RemarkKind, review_load
-from plumbhook.planning.assessment import CraneStatement, FitRow, Gap
+from plumbhook.planning.assessment import FitRow, Gap
 from plumbhook.planning.check_ground import unknown_standing
 from plumbhook.planning.check_rig import used_items
 from plumbhook.planning.crane_duty import crane_gaps
+from plumbhook.planning.crane_records import CraneStatement
 from plumbhook.planning.rig import ResolvedRig
 from plumbhook.planning.solutions import Solutions
 

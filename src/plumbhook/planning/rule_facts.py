@@ -10,7 +10,7 @@ from types import MappingProxyType
 from plumbhook.core.units import format_quantity
 from plumbhook.model.lift import Lift
 from plumbhook.model.rule_pack import Trigger
-from plumbhook.planning.assessment import CraneStatement
+from plumbhook.planning.crane_records import CraneStatement
 
 
 @dataclass(frozen=True, slots=True)

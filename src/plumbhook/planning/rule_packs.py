@@ -22,9 +22,9 @@ from plumbhook.model.load import mass_kg, mass_tolerance_ratio
 from plumbhook.model.quantity import Quantity
 from plumbhook.model.rule_pack import TABLE_5_1, Limit, RulePack, content_items, rule_pack
 from plumbhook.model.rules import Rules, rule_quantity
-from plumbhook.planning.assessment import ContentRow, PackStatement, RoleRow, TriggerRow
 from plumbhook.planning.check_whole import FACTORS
 from plumbhook.planning.rule_facts import ANSWERS, LiftFacts, condition_words, holds
+from plumbhook.planning.rule_records import ContentRow, PackStatement, RoleRow, TriggerRow
 
 _AUTHOR, _CHECKER = "appointed person", "checking engineer"
 

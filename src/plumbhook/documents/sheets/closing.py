@@ -8,7 +8,8 @@ from typing import Any
 from plumbhook.core.check import Status
 from plumbhook.documents.fonts import SUBSTITUTE
 from plumbhook.documents.numbers import capacity_text, demand_text, used_text
-from plumbhook.planning.assessment import Assessment, PackStatement
+from plumbhook.planning.assessment import Assessment
+from plumbhook.planning.rule_records import PackStatement
 
 DISCLAIMER = (
     "This plan supports decisions and never gives permission to lift. “Pass” means that the numbers "

@@ -9,7 +9,8 @@ from plumbhook.core.check import Check
 from plumbhook.core.units import format_quantity
 from plumbhook.documents.numbers import capacity_text, demand_text, kilograms, metres, used_text
 from plumbhook.documents.sheets.load import metres_free
-from plumbhook.planning.assessment import Assessment, ChartRow, CraneStatement, TrialLift
+from plumbhook.planning.assessment import Assessment
+from plumbhook.planning.crane_records import ChartRow, CraneStatement, TrialLift
 from plumbhook.planning.ground_statement import GroundStatement
 
 
